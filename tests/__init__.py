@@ -1,0 +1,1 @@
+"""Everything that proves the ledger does what it says."""
