@@ -1,0 +1,24 @@
+// The running clock: the page already says the minutes; this keeps them true while the page stays open.
+function spoken(minutes) {
+  const hours = Math.floor(minutes / 60);
+  const rest = `${minutes % 60} min`;
+  return hours > 0 ? `${hours} h ${rest}` : rest;
+}
+
+function tick(face) {
+  const started = Date.parse(face.dataset.clockStart);
+  if (Number.isNaN(started)) return;
+  const minutes = Math.max(0, Math.floor((Date.now() - started) / 60000));
+  const text = spoken(minutes);
+  if (face.textContent !== text) face.textContent = text;
+}
+
+function tickAll() {
+  document.querySelectorAll("[data-clock-start]").forEach(tick);
+}
+
+tickAll();
+setInterval(tickAll, 5000);
+document.addEventListener("visibilitychange", () => {
+  if (!document.hidden) tickAll();
+});
