@@ -14,7 +14,7 @@ class TackclothError(Exception):
 
 
 class RuleError(TackclothError):
-    """Something was asked for that the ledger does not allow; `field` names the form field where it is shown."""
+    """Something the ledger does not allow was asked for; `field` names the form field where it is shown."""
 
     def __init__(self, message: str, field: str | None = None) -> None:
         """Keep the sentence and, where one field is at fault, that field's name."""
@@ -22,17 +22,18 @@ class RuleError(TackclothError):
         self.field = field
 
 
-class StaleEdit(TackclothError):
+class StaleEdit(TackclothError):  # noqa: N818 - the name says what happened, as the owner would
     """The row changed after the form was made; `now_values` holds what stands there now, by label."""
 
-    def __init__(self, what: str, now_values: Mapping[str, str]) -> None:
-        """Name what changed and keep a read-only copy of what it says now."""
+    def __init__(self, what: str, now_values: Mapping[str, str], version: int | None = None) -> None:
+        """Name what changed, keep a read-only copy of what it says now and the version it stands at."""
         super().__init__(f"The {what} was changed after you opened this page. Nothing has been saved yet.")
         self.what = what
+        self.version = version
         self.now_values: Mapping[str, str] = MappingProxyType(dict(now_values))
 
 
-class NotFound(TackclothError):
+class NotFound(TackclothError):  # noqa: N818 - the same
     """The thing asked for is not in the ledger."""
 
     def __init__(self, what: str) -> None:

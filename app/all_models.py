@@ -1,0 +1,16 @@
+"""Every room's tables, gathered for migrations and tests."""
+
+from app.access import models as _access
+from app.costs import models as _costs
+from app.database import once as _once
+from app.database.base import Base
+from app.floor import models as _floor
+from app.photos import models as _photos
+from app.pieces import models as _pieces
+from app.sales import models as _sales
+from app.shop import models as _shop
+from app.timelog import models as _timelog
+
+ROOMS_WITH_TABLES = (_access, _costs, _floor, _once, _photos, _pieces, _sales, _shop, _timelog)
+
+__all__ = ["ROOMS_WITH_TABLES", "Base"]

@@ -1,0 +1,1 @@
+"""Work in hand: pieces that are not on the floor yet."""

@@ -1,0 +1,1 @@
+"""Cost lines on a piece and on the shop."""

@@ -1,0 +1,1 @@
+"""What is for sale now: listings, asking prices, channels, holds."""

@@ -1,0 +1,1 @@
+"""Photos, checked, turned upright and stored by the hash of their content."""

@@ -1,0 +1,1 @@
+"""Pieces, hauls, sources, stages: what there is, where it came from and how far it has come."""

@@ -1,0 +1,1 @@
+"""The books: what pieces, months and hours earned."""

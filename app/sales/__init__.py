@@ -1,0 +1,1 @@
+"""Sales, mistaken sales struck out, and returns."""

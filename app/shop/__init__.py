@@ -1,0 +1,1 @@
+"""The shop's own facts: name, currency, zone, units, start date, thresholds."""

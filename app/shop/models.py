@@ -1,0 +1,29 @@
+"""The one row of facts about the shop."""
+
+from datetime import date, datetime
+
+from sqlalchemy import CheckConstraint, String
+from sqlalchemy.orm import Mapped, mapped_column
+
+from app.basics.quantities import Units
+from app.database.base import Base, UtcDateTime, Word
+
+
+class Shop(Base):
+    __tablename__ = "shop"
+    __table_args__ = (
+        CheckConstraint("id = 1", name="only_one"),
+        CheckConstraint("sits_too_long_days > 0", name="threshold_positive"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True, autoincrement=False, default=1)
+    version: Mapped[int]
+    name: Mapped[str] = mapped_column(String(80))
+    currency: Mapped[str] = mapped_column(String(3))
+    time_zone: Mapped[str] = mapped_column(String(64))
+    units: Mapped[Units] = mapped_column(Word(Units))
+    started_on: Mapped[date]
+    sits_too_long_days: Mapped[int]
+    made_at: Mapped[datetime] = mapped_column(UtcDateTime)
+
+    __mapper_args__ = {"version_id_col": version}  # noqa: RUF012 - SQLAlchemy reads a plain mapping here

@@ -1,0 +1,1 @@
+"""Minutes worked: a timer that survives a closed browser, and typed entries."""

@@ -1,0 +1,1 @@
+"""The page shell: forms, saving, errors, filters, drawings."""
