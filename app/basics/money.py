@@ -108,7 +108,8 @@ def parse_money(text: str, *, places: int = 2) -> int:
 
 
 def _example(places: int) -> int:
-    return 12 * 10**places + (5 * 10 ** (places - 1) if places else 0)
+    unit: int = 10**places
+    return 12 * unit + (unit // 2 if places else 0)
 
 
 def _without_currency_sign(bare: str) -> str:
