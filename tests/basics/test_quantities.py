@@ -1,0 +1,281 @@
+"""Reading and showing lengths, working time and percentages."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.basics.errors import RuleError
+from app.basics.quantities import (
+    LONGEST_MINUTES,
+    LONGEST_MM,
+    Units,
+    format_dimensions,
+    format_length,
+    format_minutes,
+    format_percent,
+    length_plain,
+    parse_length,
+    parse_minutes,
+    parse_percent,
+    percent_plain,
+)
+
+LENGTHS = st.integers(min_value=1, max_value=LONGEST_MM)
+EITHER = st.sampled_from(Units)
+
+
+@pytest.mark.parametrize(
+    ("typed", "mm"),
+    [
+        ("31", 787),
+        ("31.5", 800),
+        (".5", 13),
+        ("31 1/2", 800),
+        ("31-1/2", 800),
+        ("1/2", 13),
+        ("31½", 800),
+        ("31 ½", 800),
+        ("½", 13),
+        ("31\u00a01\u20442 in", 800),
+        ("31 15/16", 811),
+        ("31 in", 787),
+        ("31 IN.", 787),
+        ("31 inches", 787),
+        ('31"', 787),
+        ("31”", 787),
+        ('31 1/2"', 800),
+        (" 31 ", 787),
+        ("80 cm", 800),
+        ("800mm", 800),
+    ],
+)
+def test_inches_are_read_as_a_tape_is_read(typed: str, mm: int) -> None:
+    assert parse_length(typed, Units.IMPERIAL) == mm
+
+
+@pytest.mark.parametrize(
+    ("typed", "mm"),
+    [
+        ("80", 800),
+        ("80.5", 805),
+        ("80.55", 806),
+        ("80 cm", 800),
+        ("80.5cm", 805),
+        ("800 mm", 800),
+        ("31 in", 787),
+    ],
+)
+def test_metric_lengths_are_centimetres_unless_they_say_otherwise(typed: str, mm: int) -> None:
+    assert parse_length(typed, Units.METRIC) == mm
+
+
+@pytest.mark.parametrize(
+    ("typed", "units", "advice"),
+    [
+        ("", Units.IMPERIAL, "inches, like 31.5 or 31 1/2"),
+        ("", Units.METRIC, "centimetres, like 80.5"),
+        ("wide", Units.METRIC, "centimetres, like 80.5"),
+        ("80,5", Units.METRIC, "with a point, like 80.5"),
+        ("80,5 cm", Units.METRIC, "with a point, like 80.5"),
+        ("31,5", Units.IMPERIAL, "with a point, like 31.5"),
+        ("-31", Units.IMPERIAL, "never below zero"),
+        ("80 1/2", Units.METRIC, "Fractions are for inches"),
+        ("31 1/2 cm", Units.IMPERIAL, "Fractions are for inches"),
+        ("31 1/3", Units.IMPERIAL, "as on a tape"),
+        ("31 3/2", Units.IMPERIAL, "as on a tape"),
+        ("31 0/2", Units.IMPERIAL, "as on a tape"),
+        ("31 1/0", Units.IMPERIAL, "as on a tape"),
+        ("31.5 1/2", Units.IMPERIAL, "inches"),
+        ("31 yards", Units.IMPERIAL, "inches"),
+        ("1e2", Units.IMPERIAL, "inches"),
+        ("٣١", Units.IMPERIAL, "inches"),
+        ("NaN", Units.IMPERIAL, "inches"),
+        ("0", Units.IMPERIAL, "more than nothing and at most 787 in"),
+        ("0.01", Units.METRIC, "more than nothing and at most 2,000 cm"),
+        ("2000.1", Units.METRIC, "at most 2,000 cm"),
+        ("999999999999", Units.IMPERIAL, "at most 787 in"),
+    ],
+)
+def test_what_is_no_length_is_refused_with_what_to_type(typed: str, units: Units, advice: str) -> None:
+    with pytest.raises(RuleError) as refusal:
+        parse_length(typed, units)
+
+    assert advice in refusal.value.message
+
+
+@pytest.mark.parametrize(("typed", "mm"), [("1 mm", 1), ("20000 mm", 20_000)])
+def test_the_shortest_and_the_longest_length_are_allowed(typed: str, mm: int) -> None:
+    assert parse_length(typed, Units.METRIC) == mm
+
+
+@given(LENGTHS, EITHER)
+def test_a_length_in_a_form_reads_back_as_itself(mm: int, units: Units) -> None:
+    assert parse_length(length_plain(mm, units), units) == mm
+
+
+@given(st.integers(min_value=1, max_value=700 * 8).map(lambda eighths: eighths / 8))
+def test_a_length_typed_to_the_eighth_comes_back_as_it_was_typed(inches: float) -> None:
+    mm = parse_length(f"{inches:.3f}", Units.IMPERIAL)
+
+    assert float(length_plain(mm, Units.IMPERIAL)) == inches
+
+
+@given(LENGTHS, EITHER)
+def test_a_length_as_shown_reads_back_within_an_eighth_of_an_inch(mm: int, units: Units) -> None:
+    shown = format_length(mm, units).removeprefix("under ")
+
+    assert abs(parse_length(shown, units) - mm) <= (4 if units is Units.IMPERIAL else 0) + shown.startswith(
+        "1/4"
+    )
+
+
+@pytest.mark.parametrize(
+    ("mm", "units", "shown"),
+    [
+        (800, Units.IMPERIAL, "31 1/2 in"),
+        (787, Units.IMPERIAL, "31 in"),
+        (794, Units.IMPERIAL, "31 1/4 in"),
+        (806, Units.IMPERIAL, "31 3/4 in"),
+        (13, Units.IMPERIAL, "1/2 in"),
+        (2, Units.IMPERIAL, "under 1/4 in"),
+        (800, Units.METRIC, "80 cm"),
+        (805, Units.METRIC, "80.5 cm"),
+        (20_000, Units.METRIC, "2000 cm"),
+    ],
+)
+def test_a_length_is_shown_in_the_owner_s_units(mm: int, units: Units, shown: str) -> None:
+    assert format_length(mm, units) == shown
+
+
+def test_the_sides_that_are_known_are_shown_by_their_letter() -> None:
+    assert format_dimensions(800, 457, 762, Units.IMPERIAL) == "W 31 1/2 x D 18 x H 30 in"
+    assert format_dimensions(800, None, 765, Units.METRIC) == "W 80 x H 76.5 cm"
+    assert format_dimensions(None, None, None, Units.METRIC) == ""
+
+
+@pytest.mark.parametrize(
+    ("typed", "minutes"),
+    [
+        ("40", 40),
+        ("90m", 90),
+        ("90 min", 90),
+        ("1 minute", 1),
+        ("1:20", 80),
+        ("0:05", 5),
+        ("1h 20", 80),
+        ("1h20", 80),
+        ("1H 20M", 80),
+        ("1 h 20 min", 80),
+        ("2 hours", 120),
+        ("1.5 h", 90),
+        (".25h", 15),
+        ("1.33 h", 80),
+        ("24 h", 1440),
+    ],
+)
+def test_working_time_is_read_as_people_type_it(typed: str, minutes: int) -> None:
+    assert parse_minutes(typed) == minutes
+
+
+@pytest.mark.parametrize(
+    ("typed", "advice"),
+    [
+        ("", "in minutes, like 90"),
+        ("1.5", "in minutes, like 90"),
+        ("1,5 h", "in minutes, like 90"),
+        ("1:60", "in minutes, like 90"),
+        ("1:5", "in minutes, like 90"),
+        ("1h 75", "in minutes, like 90"),
+        ("1.5 h 20", "in minutes, like 90"),
+        ("-5", "in minutes, like 90"),
+        ("all day", "in minutes, like 90"),
+        ("٤٠", "in minutes, like 90"),
+        ("0", "at least 1 minute"),
+        ("0:00", "at least 1 minute"),
+        ("1441", "at most 24 hours"),
+        ("24:01", "at most 24 hours"),
+        ("999999999999 h", "at most 24 hours"),
+    ],
+)
+def test_what_is_no_working_time_is_refused_with_what_to_type(typed: str, advice: str) -> None:
+    with pytest.raises(RuleError) as refusal:
+        parse_minutes(typed)
+
+    assert advice in refusal.value.message
+
+
+@given(st.integers(min_value=1, max_value=LONGEST_MINUTES))
+def test_working_time_as_shown_reads_back_as_itself(minutes: int) -> None:
+    assert parse_minutes(format_minutes(minutes)) == minutes
+
+
+@pytest.mark.parametrize(
+    ("minutes", "shown"),
+    [(0, "0 min"), (40, "40 min"), (80, "1 h 20 min"), (120, "2 h"), (1805, "30 h 5 min")],
+)
+def test_working_time_is_shown_in_hours_and_minutes(minutes: int, shown: str) -> None:
+    assert format_minutes(minutes) == shown
+
+
+def test_working_time_below_zero_is_not_shown() -> None:
+    with pytest.raises(ValueError, match="below zero"):
+        format_minutes(-1)
+
+
+@pytest.mark.parametrize(
+    ("typed", "hundredths"),
+    [("13", 1300), ("13.25", 1325), ("13 %", 1300), ("2.9%", 290), (".5", 50), ("0", 0), ("100", 10_000)],
+)
+def test_a_percentage_is_read_with_or_without_its_sign(typed: str, hundredths: int) -> None:
+    assert parse_percent(typed) == hundredths
+
+
+@pytest.mark.parametrize(
+    ("typed", "advice"),
+    [
+        ("", "from 0 to 100"),
+        ("-1", "from 0 to 100"),
+        ("100.01", "from 0 to 100"),
+        ("999999999999", "from 0 to 100"),
+        ("13,5", "with a point, like 13.25"),
+        ("13,5 %", "with a point, like 13.25"),
+        ("13.255", "at most 2 digits"),
+        ("a tenth", "from 0 to 100"),
+        ("NaN", "from 0 to 100"),
+    ],
+)
+def test_what_is_no_percentage_is_refused_with_what_to_type(typed: str, advice: str) -> None:
+    with pytest.raises(RuleError) as refusal:
+        parse_percent(typed)
+
+    assert advice in refusal.value.message
+
+
+@given(st.integers(min_value=0, max_value=10_000))
+def test_a_percentage_reads_back_as_itself(hundredths: int) -> None:
+    assert parse_percent(percent_plain(hundredths)) == hundredths
+    assert parse_percent(format_percent(hundredths)) == hundredths
+
+
+def test_a_percentage_is_shown_without_needless_digits() -> None:
+    assert [format_percent(value) for value in (1300, 1325, 290, 0, 10_000)] == [
+        "13%",
+        "13.25%",
+        "2.9%",
+        "0%",
+        "100%",
+    ]
+
+
+@given(st.text(max_size=20) | st.text(alphabet="0123456789 ./:½-hmincm%\"'", max_size=10))
+def test_any_text_is_either_read_within_the_limits_or_refused(typed: str) -> None:
+    for read, most in ((parse_minutes, LONGEST_MINUTES), (parse_percent, 10_000)):
+        try:
+            assert 0 <= read(typed) <= most
+        except RuleError:
+            continue
+    for units in Units:
+        try:
+            assert 1 <= parse_length(typed, units) <= LONGEST_MM
+        except RuleError:
+            continue
