@@ -1,0 +1,12 @@
+"""Line silhouettes of furniture forms, drawn from our own geometry and painted with finish colours."""
+
+from app.web.silhouettes.drawing import (
+    FORMS,
+    Drawing,
+    DrawnPart,
+    paintable_parts,
+    relative_luminance,
+    silhouette,
+)
+
+__all__ = ["FORMS", "Drawing", "DrawnPart", "paintable_parts", "relative_luminance", "silhouette"]
