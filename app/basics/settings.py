@@ -6,6 +6,7 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from pathlib import Path
+from typing import Any
 
 import platformdirs
 
@@ -59,21 +60,18 @@ def default_data_dir() -> Path:
     return Path(platformdirs.user_data_dir("tackcloth", appauthor=False))
 
 
-def load_settings(
-    flags: Mapping[str, object] | None = None, environ: Mapping[str, str] | None = None
-) -> Settings:
+def load_settings(flags: Mapping[str, object] | None = None, environ: Mapping[str, str] | None = None) -> Settings:
     """Settings from file, environment and flags, the later ones winning.
 
     Raises RuleError for a file that is not TOML, an unknown name or a value of the wrong kind.
     """
     given = {name: value for name, value in (flags or {}).items() if value is not None}
     environment = _from_environment(os.environ if environ is None else environ)
-    data_dir = Path(
-        str(given.pop("data_dir", None) or environment.pop("data_dir", None) or default_data_dir())
-    )
+    data_dir = Path(str(given.pop("data_dir", None) or environment.pop("data_dir", None) or default_data_dir()))
     data_dir = data_dir.expanduser().absolute()
     merged = {**_from_file(data_dir / SETTINGS_FILE), **environment, **given}
-    return Settings(data_dir=data_dir, **{name: _checked(name, value) for name, value in merged.items()})
+    checked: dict[str, Any] = {name: _checked(name, value) for name, value in merged.items()}
+    return Settings(data_dir=data_dir, **checked)
 
 
 def secret_key(data_dir: Path) -> str:
@@ -109,7 +107,7 @@ def _from_file(path: Path) -> dict[str, object]:
 
 def _from_environment(environ: Mapping[str, str]) -> dict[str, object]:
     names = _known_names() | {"data_dir"}
-    found = {}
+    found: dict[str, object] = {}
     for name in names:
         value = environ.get(ENVIRONMENT_PREFIX + name.upper())
         if value:

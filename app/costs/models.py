@@ -6,7 +6,7 @@ from sqlalchemy import CheckConstraint, ForeignKey, String
 from sqlalchemy.orm import Mapped, mapped_column
 
 from app.costs.rules import CostKind
-from app.database.base import Base, UtcDateTime, Word
+from app.database.base import Base, Cents, UtcDateTime, Word
 
 
 class CostLine(Base):
@@ -17,7 +17,7 @@ class CostLine(Base):
     capture_id: Mapped[str] = mapped_column(String(36), unique=True)
     piece_id: Mapped[int | None] = mapped_column(ForeignKey("piece.id"), index=True)
     kind: Mapped[CostKind] = mapped_column(Word(CostKind))
-    amount_cents: Mapped[int]
+    amount_cents: Mapped[Cents]
     on_date: Mapped[date] = mapped_column(index=True)
     bought_at: Mapped[str] = mapped_column(String(80))
     note: Mapped[str] = mapped_column(String(200))

@@ -2,11 +2,11 @@
 
 from datetime import UTC, datetime
 from enum import StrEnum
-from typing import Any
+from typing import Annotated, Any
 
-from sqlalchemy import Dialect, MetaData, String, TypeDecorator
+from sqlalchemy import BigInteger, Dialect, MetaData, String, TypeDecorator
 from sqlalchemy import types as sql_types
-from sqlalchemy.orm import DeclarativeBase
+from sqlalchemy.orm import DeclarativeBase, mapped_column
 
 NAMING = {
     "ix": "ix_%(column_0_N_label)s",
@@ -15,6 +15,9 @@ NAMING = {
     "fk": "fk_%(table_name)s_%(column_0_N_name)s_%(referred_table_name)s",
     "pk": "pk_%(table_name)s",
 }
+
+# Money is whole minor units; wide enough for any currency on any database.
+Cents = Annotated[int, mapped_column(BigInteger)]
 
 
 class UtcDateTime(TypeDecorator[datetime]):

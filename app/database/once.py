@@ -26,9 +26,7 @@ def earlier_submission(session: Session, token: str) -> Submission | None:
     return session.get(Submission, token)
 
 
-def remember_submission(
-    session: Session, *, token: str, fingerprint: str, location: str, now: datetime
-) -> None:
+def remember_submission(session: Session, *, token: str, fingerprint: str, location: str, now: datetime) -> None:
     """Mark the token as used, in the same transaction as the work itself."""
     session.add(Submission(token=token, fingerprint=fingerprint, location=location, saved_at=now))
     session.flush()

@@ -10,6 +10,8 @@ from sqlalchemy.orm.exc import StaleDataError
 
 from app.basics.errors import TackclothError
 
+__all__ = ["Ledger", "LedgerBusy", "LedgerClash", "LedgerFull", "LedgerTrouble", "Session"]
+
 
 class LedgerTrouble(TackclothError):
     """The ledger could not take the work, and took none of it; `status` is the answer a browser gets."""

@@ -5,7 +5,7 @@ from datetime import date, datetime
 from sqlalchemy import CheckConstraint, ForeignKey, Index, String, text
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.database.base import Base, UtcDateTime
+from app.database.base import Base, Cents, UtcDateTime
 
 STILL_OPEN = text("ended_on IS NULL")
 NOT_LIFTED = text("lifted_at IS NULL")
@@ -21,10 +21,10 @@ class Channel(Base):
     )
 
     id: Mapped[int] = mapped_column(primary_key=True)
-    version: Mapped[int]
+    version: Mapped[int] = mapped_column()
     name: Mapped[str] = mapped_column(String(80), unique=True)
     percent_hundredths: Mapped[int]
-    fixed_cents: Mapped[int]
+    fixed_cents: Mapped[Cents]
     is_put_away: Mapped[bool]
 
     __mapper_args__ = {"version_id_col": version}  # noqa: RUF012 - SQLAlchemy reads a plain mapping here
@@ -68,7 +68,7 @@ class AskingPrice(Base):
     id: Mapped[int] = mapped_column(primary_key=True)
     listing_id: Mapped[int] = mapped_column(ForeignKey("listing.id"), index=True)
     on_date: Mapped[date]
-    cents: Mapped[int]
+    cents: Mapped[Cents]
     note: Mapped[str] = mapped_column(String(200))
     made_at: Mapped[datetime] = mapped_column(UtcDateTime)
 

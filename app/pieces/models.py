@@ -5,7 +5,7 @@ from datetime import date, datetime
 from sqlalchemy import CheckConstraint, ForeignKey, Index, String, Text, text
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.database.base import Base, UtcDateTime, Word
+from app.database.base import Base, Cents, UtcDateTime, Word
 from app.pieces.rules import Age, Condition, Form, Leaving, PurchaseKind, SplitMethod, Stage, StepKind
 
 NOT_STRUCK = text("struck_at IS NULL")
@@ -17,7 +17,7 @@ class Source(Base):
     __tablename__ = "source"
 
     id: Mapped[int] = mapped_column(primary_key=True)
-    version: Mapped[int]
+    version: Mapped[int] = mapped_column()
     name: Mapped[str] = mapped_column(String(80), unique=True)
     is_free: Mapped[bool]
     is_put_away: Mapped[bool]
@@ -29,16 +29,18 @@ class Haul(Base):
     """One purchase of several pieces for one price; the pieces' shares are purchases."""
 
     __tablename__ = "haul"
-    __table_args__ = (CheckConstraint("price_cents >= 0 AND premium_cents >= 0 AND tax_cents >= 0", name="no_minus"),)
+    __table_args__ = (
+        CheckConstraint("price_cents >= 0 AND premium_cents >= 0 AND tax_cents >= 0", name="no_minus"),
+    )
 
     id: Mapped[int] = mapped_column(primary_key=True)
-    version: Mapped[int]
+    version: Mapped[int] = mapped_column()
     capture_id: Mapped[str] = mapped_column(String(36), unique=True)
     bought_on: Mapped[date]
     source_id: Mapped[int | None] = mapped_column(ForeignKey("source.id"))
-    price_cents: Mapped[int]
-    premium_cents: Mapped[int]
-    tax_cents: Mapped[int]
+    price_cents: Mapped[Cents]
+    premium_cents: Mapped[Cents]
+    tax_cents: Mapped[Cents]
     split: Mapped[SplitMethod] = mapped_column(Word(SplitMethod))
     note: Mapped[str] = mapped_column(Text)
     made_at: Mapped[datetime] = mapped_column(UtcDateTime)
@@ -56,7 +58,7 @@ class Piece(Base):
     )
 
     id: Mapped[int] = mapped_column(primary_key=True)
-    version: Mapped[int]
+    version: Mapped[int] = mapped_column()
     capture_id: Mapped[str] = mapped_column(String(36), unique=True)
     tag: Mapped[str] = mapped_column(String(4), unique=True)
     form: Mapped[Form] = mapped_column(Word(Form))
@@ -107,10 +109,10 @@ class Purchase(Base):
     haul_id: Mapped[int | None] = mapped_column(ForeignKey("haul.id"), index=True)
     kind: Mapped[PurchaseKind] = mapped_column(Word(PurchaseKind))
     on_date: Mapped[date] = mapped_column(index=True)
-    price_cents: Mapped[int]
-    premium_cents: Mapped[int]
-    tax_cents: Mapped[int]
-    guess_cents: Mapped[int | None]
+    price_cents: Mapped[Cents]
+    premium_cents: Mapped[Cents]
+    tax_cents: Mapped[Cents]
+    guess_cents: Mapped[Cents | None]
     made_at: Mapped[datetime] = mapped_column(UtcDateTime)
     struck_at: Mapped[datetime | None] = mapped_column(UtcDateTime)
     struck_reason: Mapped[str | None] = mapped_column(String(300))
@@ -157,7 +159,7 @@ class Transfer(Base):
     from_piece_id: Mapped[int] = mapped_column(ForeignKey("piece.id"), index=True)
     to_piece_id: Mapped[int] = mapped_column(ForeignKey("piece.id"), index=True)
     on_date: Mapped[date] = mapped_column(index=True)
-    cents: Mapped[int]
+    cents: Mapped[Cents]
     minutes: Mapped[int]
     reason: Mapped[str] = mapped_column(String(300))
     made_at: Mapped[datetime] = mapped_column(UtcDateTime)

@@ -5,7 +5,7 @@ from datetime import date, datetime
 from sqlalchemy import CheckConstraint, ForeignKey, Index, String, text
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.database.base import Base, UtcDateTime
+from app.database.base import Base, Cents, UtcDateTime
 
 NOT_STRUCK = text("struck_at IS NULL")
 
@@ -26,11 +26,11 @@ class Sale(Base):
     listing_id: Mapped[int | None] = mapped_column(ForeignKey("listing.id"))
     channel_id: Mapped[int | None] = mapped_column(ForeignKey("channel.id"), index=True)
     sold_on: Mapped[date] = mapped_column(index=True)
-    price_cents: Mapped[int]
-    delivery_charged_cents: Mapped[int]
-    delivery_paid_cents: Mapped[int]
-    fees_cents: Mapped[int]
-    tax_cents: Mapped[int]
+    price_cents: Mapped[Cents]
+    delivery_charged_cents: Mapped[Cents]
+    delivery_paid_cents: Mapped[Cents]
+    fees_cents: Mapped[Cents]
+    tax_cents: Mapped[Cents]
     buyer_name: Mapped[str] = mapped_column(String(80))
     note: Mapped[str] = mapped_column(String(200))
     made_at: Mapped[datetime] = mapped_column(UtcDateTime)
@@ -59,10 +59,10 @@ class SaleReturn(Base):
     id: Mapped[int] = mapped_column(primary_key=True)
     sale_id: Mapped[int] = mapped_column(ForeignKey("sale.id"), index=True)
     returned_on: Mapped[date] = mapped_column(index=True)
-    refund_cents: Mapped[int]
-    tax_refunded_cents: Mapped[int]
-    fees_back_cents: Mapped[int]
-    delivery_back_cents: Mapped[int]
+    refund_cents: Mapped[Cents]
+    tax_refunded_cents: Mapped[Cents]
+    fees_back_cents: Mapped[Cents]
+    delivery_back_cents: Mapped[Cents]
     reason: Mapped[str] = mapped_column(String(300))
     made_at: Mapped[datetime] = mapped_column(UtcDateTime)
     struck_at: Mapped[datetime | None] = mapped_column(UtcDateTime)

@@ -17,7 +17,7 @@ class Shop(Base):
     )
 
     id: Mapped[int] = mapped_column(primary_key=True, autoincrement=False, default=1)
-    version: Mapped[int]
+    version: Mapped[int] = mapped_column()
     name: Mapped[str] = mapped_column(String(80))
     currency: Mapped[str] = mapped_column(String(3))
     time_zone: Mapped[str] = mapped_column(String(64))

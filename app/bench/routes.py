@@ -1,0 +1,5 @@
+"""Pages of the bench room."""
+
+from flask import Blueprint
+
+bp = Blueprint("bench", __name__, template_folder="templates")

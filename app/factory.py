@@ -1,0 +1,140 @@
+"""Build the application: the only module that mounts every room."""
+
+from datetime import timedelta
+from pathlib import Path
+from types import ModuleType
+
+from flask import Flask, current_app, g, redirect, request, url_for
+from flask.typing import ResponseReturnValue
+from flask_wtf.csrf import CSRFProtect
+
+from app.access import routes as access
+from app.basics import clock
+from app.basics.dates import local_day
+from app.basics.settings import Settings, secret_key
+from app.bench import routes as bench
+from app.costs import routes as costs
+from app.database.engine import make_engine
+from app.database.migrate import upgrade
+from app.database.unit_of_work import Ledger
+from app.desk import routes as desk
+from app.floor import routes as floor
+from app.photos import routes as photos
+from app.pieces import routes as pieces
+from app.reports import routes as reports
+from app.safekeeping import routes as safekeeping
+from app.sales import routes as sales
+from app.shop.queries import shop_facts
+from app.timelog import routes as timelog
+from app.web.assets import Assets, assets_blueprint
+from app.web.errors import add_error_pages
+from app.web.filters import add_filters
+from app.web.frame import Frame, ledger
+from app.web.page import add_page_context
+from app.web.security import LOOPBACK_NAMES, guard
+
+ROOMS: tuple[ModuleType, ...] = (
+    access,
+    pieces,
+    photos,
+    costs,
+    timelog,
+    bench,
+    floor,
+    sales,
+    reports,
+    desk,
+    safekeeping,
+)
+
+SMALL_UPLOAD = 2 * 1024 * 1024
+LARGE_UPLOAD = 200 * 1024 * 1024
+COOKIE_LIFE = timedelta(days=30)
+OPEN_BEFORE_SET_UP = frozenset({"assets.serve", "desk.start", "access.sign_in", "access.sign_out"})
+
+
+def create_app(settings: Settings) -> Flask:
+    """An application on the ledger that `settings` name, upgraded to the newest layout."""
+    settings.data_dir.mkdir(parents=True, exist_ok=True)
+    upgrade(settings.url, ledger_file=settings.ledger_file, copies_dir=settings.kept_copies_dir, now=clock.now())
+    app = Flask("app", root_path=str(Path(__file__).parent), static_folder=None, template_folder="web/templates")
+    app.config.update(
+        SECRET_KEY=secret_key(settings.data_dir),
+        SESSION_COOKIE_NAME="tackcloth",
+        SESSION_COOKIE_SAMESITE="Lax",
+        PERMANENT_SESSION_LIFETIME=COOKIE_LIFE,
+        MAX_CONTENT_LENGTH=SMALL_UPLOAD,
+        MAX_FORM_MEMORY_SIZE=SMALL_UPLOAD,
+        TRUSTED_HOSTS=[*LOOPBACK_NAMES, *settings.trusted_hosts],
+        # A form left open overnight must still save; the token stays bound to the signed cookie.
+        WTF_CSRF_TIME_LIMIT=None,
+        WTF_CSRF_SSL_STRICT=False,
+    )
+    app.extensions["tackcloth_settings"] = settings
+    app.extensions["tackcloth_ledger"] = Ledger(make_engine(settings.url))
+    _mount(app)
+    return app
+
+
+def _mount(app: Flask) -> None:
+    # The order matters: sizes and origin are judged before CSRFProtect reads a form.
+    app.before_request(_allow_large_uploads)
+    guard(app)
+    CSRFProtect(app)
+    app.before_request(_make_frame)
+    app.before_request(access.require_sign_in)
+    app.before_request(_lead_to_first_start)
+    add_filters(app)
+    add_error_pages(app)
+    add_page_context(app, find_timer=timelog.timer_strip)
+    for room in ROOMS:
+        app.register_blueprint(room.bp)
+    assets = Assets(_style_sheets(), Path(__file__).parent / "web" / "static")
+    app.register_blueprint(assets_blueprint(assets))
+    app.extensions["tackcloth_assets"] = assets
+
+
+def _style_sheets() -> list[Path]:
+    here = Path(__file__).parent
+    rooms = sorted(path for path in here.glob("*/*.css") if path.parent.name != "web")
+    return [here / "web" / "web.css", *rooms]
+
+
+def _allow_large_uploads() -> None:
+    """Forms that take photos may be large; all others stay small."""
+    view = request.endpoint or ""
+    if view in {"desk.find", "photos.add", "costs.add_to_piece", "costs.add_to_shop", "safekeeping.restore"}:
+        request.max_content_length = LARGE_UPLOAD
+
+
+def _make_frame() -> None:
+    settings: Settings = request_settings()
+    now = clock.now()
+    g.frame = Frame(today=now.date(), locale=settings.locale, is_demo=settings.is_demo)
+    with ledger().reading() as session:
+        facts = shop_facts(session)
+    if facts is not None:
+        g.frame = Frame(
+            today=local_day(now, facts.time_zone),
+            currency=facts.currency,
+            locale=settings.locale,
+            units=facts.units,
+            zone=facts.time_zone,
+            shop_name=facts.name,
+            started_on=facts.started_on,
+            sits_too_long_days=facts.sits_too_long_days,
+            is_set_up=True,
+            is_demo=settings.is_demo,
+        )
+
+
+def request_settings() -> Settings:
+    """The settings of the application answering this request."""
+    found: Settings = current_app.extensions["tackcloth_settings"]
+    return found
+
+
+def _lead_to_first_start() -> ResponseReturnValue | None:
+    if g.frame.is_set_up or request.endpoint in OPEN_BEFORE_SET_UP:
+        return None
+    return redirect(url_for("desk.start"), 303)

@@ -1,0 +1,5 @@
+"""Pages of the floor room."""
+
+from flask import Blueprint
+
+bp = Blueprint("floor", __name__, template_folder="templates")

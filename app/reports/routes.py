@@ -1,0 +1,5 @@
+"""Pages of the reports room."""
+
+from flask import Blueprint
+
+bp = Blueprint("reports", __name__, template_folder="templates")

@@ -1,0 +1,5 @@
+"""Pages of the safekeeping room."""
+
+from flask import Blueprint
+
+bp = Blueprint("safekeeping", __name__, template_folder="templates")

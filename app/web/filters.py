@@ -1,0 +1,71 @@
+"""Filters that turn the ledger's values into words on a page."""
+
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from babel.dates import format_date
+from flask import Flask
+
+from app.basics.dates import Month
+from app.basics.money import format_money
+from app.basics.quantities import format_length, format_minutes, format_percent
+from app.web.frame import frame
+
+MINUS = "\u2212"
+
+
+def money(cents: int | None) -> str:
+    """An amount in the shop's currency, with a real minus sign; a dash when there is none."""
+    if cents is None:
+        return "\u2013"
+    shown = format_money(abs(cents), frame().currency, frame().locale)
+    return f"{MINUS}{shown}" if cents < 0 else shown
+
+
+def day(value: date | None) -> str:
+    """A date with its year: 25 Nov 2026."""
+    return "" if value is None else format_date(value, "d MMM y", locale=frame().locale)
+
+
+def short_day(value: date | None) -> str:
+    """A date without its year when that is the present one."""
+    if value is None:
+        return ""
+    pattern = "d MMM" if value.year == frame().today.year else "d MMM y"
+    return format_date(value, pattern, locale=frame().locale)
+
+
+def instant(value: datetime | None) -> str:
+    """An instant in the shop's zone: 25 Nov 2026, 14:05."""
+    if value is None:
+        return ""
+    local = value.astimezone(ZoneInfo(frame().zone))
+    return f"{day(local.date())}, {local:%H:%M}"
+
+
+def month(value: Month) -> str:
+    """A month's name and year."""
+    return format_date(value.first, "MMMM y", locale=frame().locale)
+
+
+def length(mm: int | None) -> str:
+    """A length in the shop's units."""
+    return "" if mm is None else format_length(mm, frame().units)
+
+
+def days_count(number: int) -> str:
+    """A number of days in words."""
+    return "1 day" if number == 1 else f"{number:,} days"
+
+
+def count(number: int, one: str, many: str) -> str:
+    """A number with the right word behind it."""
+    return f"{number:,} {one if number == 1 else many}"
+
+
+def add_filters(app: Flask) -> None:
+    """Make the filters known to templates."""
+    for plain in (money, day, short_day, instant, month, length, days_count, count):
+        app.add_template_filter(plain)
+    app.add_template_filter(lambda minutes: format_minutes(minutes) if minutes else "none", "minutes")
+    app.add_template_filter(format_percent, "percent")

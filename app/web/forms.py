@@ -1,0 +1,234 @@
+"""The form base and the fields the trade needs; everything typed is kept when a field is wrong."""
+
+from collections.abc import Callable
+from datetime import date
+from typing import Any, Self
+from uuid import uuid4
+
+from flask import request
+from werkzeug.datastructures import CombinedMultiDict
+from wtforms import Form as PlainForm
+from wtforms import HiddenField, StringField, TextAreaField
+from wtforms.validators import InputRequired, StopValidation
+from wtforms.widgets import DateInput
+
+from app.basics.dates import parse_day
+from app.basics.errors import RuleError, StaleEdit
+from app.basics.money import money_plain, parse_money
+from app.basics.quantities import (
+    format_minutes,
+    length_plain,
+    parse_length,
+    parse_minutes,
+    parse_percent,
+    percent_plain,
+)
+from app.basics.words import LINE_LIMIT, NOTE_LIMIT, clean_line, clean_text
+from app.web.frame import frame
+
+
+def required(message: str) -> InputRequired:
+    """A validator that asks for an answer in the words of `message`."""
+    return InputRequired(message)
+
+
+class ReadField(StringField):
+    """A text box whose words are read into a value by `read`; an empty box is None."""
+
+    inputmode = "text"
+
+    def read(self, text: str) -> Any:
+        """Turn what was typed into a value, or raise RuleError with the words to show."""
+        raise NotImplementedError
+
+    def plain(self, value: Any) -> str:
+        """The value as it would be typed."""
+        raise NotImplementedError
+
+    def process_formdata(self, valuelist: list[str]) -> None:
+        """Read what was posted; the raw words stay in `raw_data` for showing again."""
+        text = valuelist[0] if valuelist else ""
+        self.data = None
+        if not text.strip():
+            return
+        try:
+            self.data = self.read(text)
+        except RuleError as refusal:
+            raise ValueError(refusal.message) from refusal
+
+    def pre_validate(self, form: PlainForm) -> None:  # noqa: ARG002
+        """Stop at the first trouble, so that one mistake gets one message."""
+        if self.process_errors:
+            raise StopValidation
+
+    def _value(self) -> str:
+        if self.raw_data:
+            return str(self.raw_data[0])
+        return "" if self.data is None else self.plain(self.data)
+
+
+class MoneyField(ReadField):
+    """An amount of money; data is minor units."""
+
+    def __init__(self, label: str, validators: Any = (), **kwargs: Any) -> None:
+        kwargs.setdefault("render_kw", {"inputmode": "decimal", "autocomplete": "off"})
+        super().__init__(label, validators, **kwargs)
+
+    def read(self, text: str) -> int:
+        """Minor units of the shop's currency."""
+        return parse_money(text, places=frame().places)
+
+    def plain(self, value: int) -> str:
+        """Digits with a point."""
+        return money_plain(value, frame().places)
+
+
+class DayField(ReadField):
+    """A business date; a new form starts with today."""
+
+    widget = DateInput()
+
+    def __init__(self, label: str, validators: Any = (), *, starts_today: bool = True, **kwargs: Any) -> None:
+        if starts_today:
+            kwargs.setdefault("default", lambda: frame().today)
+        super().__init__(label, validators, **kwargs)
+
+    def read(self, text: str) -> date:
+        """A calendar day that exists."""
+        return parse_day(text)
+
+    def plain(self, value: date) -> str:
+        """The form a date box wants."""
+        return value.isoformat()
+
+
+class MinutesField(ReadField):
+    """A spell of work; data is whole minutes."""
+
+    def read(self, text: str) -> int:
+        """Minutes from 40, 1:20 or 1 h 20."""
+        return parse_minutes(text)
+
+    def plain(self, value: int) -> str:
+        """Hours and minutes in words."""
+        return format_minutes(value)
+
+
+class LengthField(ReadField):
+    """A length in the shop's units; data is millimetres."""
+
+    def __init__(self, label: str, validators: Any = (), **kwargs: Any) -> None:
+        kwargs.setdefault("render_kw", {"inputmode": "decimal", "autocomplete": "off"})
+        super().__init__(label, validators, **kwargs)
+
+    def read(self, text: str) -> int:
+        """Millimetres."""
+        return parse_length(text, frame().units)
+
+    def plain(self, value: int) -> str:
+        """In the shop's units."""
+        return length_plain(value, frame().units)
+
+
+class PercentField(ReadField):
+    """A share of 0 to 100 %; data is hundredths of a percent."""
+
+    def read(self, text: str) -> int:
+        """Hundredths of a percent."""
+        return parse_percent(text)
+
+    def plain(self, value: int) -> str:
+        """Digits without the sign."""
+        return percent_plain(value)
+
+
+class LineField(ReadField):
+    """One line of words; control characters are taken out, the length is limited; an empty box is ''."""
+
+    def __init__(self, label: str, validators: Any = (), *, limit: int = LINE_LIMIT, **kwargs: Any) -> None:
+        self.limit = limit
+        super().__init__(label, validators, **kwargs)
+
+    def read(self, text: str) -> str:
+        """The line, cleaned."""
+        return clean_line(text, self.limit)
+
+    def plain(self, value: str) -> str:
+        """The line itself."""
+        return value
+
+    def process_formdata(self, valuelist: list[str]) -> None:
+        """As the base does, with '' for an empty box."""
+        super().process_formdata(valuelist)
+        self.data = self.data or ""
+
+
+class BlockField(LineField, TextAreaField):
+    """Several lines of words."""
+
+    widget = TextAreaField.widget
+
+    def __init__(self, label: str, validators: Any = (), *, limit: int = NOTE_LIMIT, **kwargs: Any) -> None:
+        super().__init__(label, validators, limit=limit, **kwargs)
+
+    def read(self, text: str) -> str:
+        """The text, cleaned, with its line breaks."""
+        return clean_text(text, self.limit)
+
+
+class Form(PlainForm):
+    """Base of every form that is posted: it can be saved once.
+
+    `submit_token` names this very form; a second post of it finds what the first one saved. Form fields are
+    known to rule errors by their name.
+    """
+
+    submit_token = HiddenField()
+
+    @classmethod
+    def from_request(cls, **given: Any) -> Self:
+        """The form as posted, or a new one holding `given` (WTForms keywords: obj, data, or a field's value)."""
+        if request.method == "POST":
+            return cls(CombinedMultiDict([request.form, request.files]), **given)
+        form = cls(**given)
+        form.renew_token()
+        return form
+
+    def renew_token(self) -> None:
+        """Make this a new form: posting it saves again."""
+        self.submit_token.data = str(uuid4())
+        self.submit_token.raw_data = None
+
+    def offer(self, field_name: str, choices: list[tuple[str, str]]) -> Self:
+        """Give a choice field its choices."""
+        self[field_name].choices = choices
+        return self
+
+    def refuse(self, refusal: RuleError) -> None:
+        """Show a rule's refusal at its field, or above the form when the field is not here."""
+        if refusal.field and refusal.field in self:
+            self[refusal.field].errors = [*self[refusal.field].errors, refusal.message]
+        else:
+            self.form_errors.append(refusal.message)
+
+    def has_errors_in(self, *names: str) -> bool:
+        """Whether one of the named fields has something wrong: the fold that holds it must be open."""
+        return any(self[name].errors for name in names)
+
+
+class VersionedForm(Form):
+    """A form that changes a row: it carries the version the row had when the form was made."""
+
+    version = HiddenField()
+    clash: StaleEdit | None = None
+
+    @property
+    def version_number(self) -> int:
+        """The version the form was made on; -1 when it was tampered with, which matches no row."""
+        text = str(self.version.data or "")
+        return int(text) if text.isascii() and text.isdigit() else -1
+
+
+def words_of(choices: Any, label: Callable[[Any], str] = str) -> list[tuple[str, str]]:
+    """Choices for a field from enum members or values."""
+    return [(str(choice), label(choice)) for choice in choices]
