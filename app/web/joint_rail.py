@@ -84,24 +84,23 @@ class JointRail:
 
 
 def _joint(mark: StageMark) -> Joint:
-    notes = ("skipped",) if mark.state == "skipped" else ()
-    if mark.stepped_back:
-        notes += ("stepped back",)
+    said = {"skipped": mark.state == "skipped", "stepped back": mark.stepped_back}
+    notes = tuple(words for words, is_true in said.items() if is_true)
     spoken = "" if mark.state == "skipped" else STATE_WORDS[mark.state]
     return Joint(mark.key, mark.label, mark.state, spoken, mark.date_text, notes, _lines(mark))
 
 
 def _lines(mark: StageMark) -> tuple[Line, ...]:
     """Seated when done, raised while being driven home, scribed when ahead, hatched as waste when skipped."""
+    tail, kerf = SEATED_TAIL, SEATED_KERF
     if mark.state == "here":
-        drawn = (Line("joint-pins", CUT_PINS), Line("joint-tail", RAISED_TAIL))
-        kerf = RAISED_KERF
-    elif mark.state == "cut":
-        drawn = (Line("joint-pins", CUT_PINS), Line("joint-tail", SEATED_TAIL))
-        kerf = SEATED_KERF
+        tail, kerf = RAISED_TAIL, RAISED_KERF
+    if mark.state in {"here", "cut"}:
+        drawn = [Line("joint-pins", CUT_PINS), Line("joint-tail", tail)]
     else:
-        drawn = (Line("joint-pins", UNCUT_BOARD), Line("joint-scribed", SCRIBED_TAIL))
-        kerf = SEATED_KERF
+        drawn = [Line("joint-pins", UNCUT_BOARD), Line("joint-scribed", SCRIBED_TAIL)]
     if mark.state == "skipped":
-        drawn += (Line("joint-waste", WASTE_MARKS),)
-    return (*drawn, Line("joint-kerf", kerf)) if mark.stepped_back else drawn
+        drawn.append(Line("joint-waste", WASTE_MARKS))
+    if mark.stepped_back:
+        drawn.append(Line("joint-kerf", kerf))
+    return tuple(drawn)

@@ -40,7 +40,9 @@ CHEST: Strokes = (
     painted("legs", bracket_foot(24, 85, 72)),
     painted("body", box(24, 19, 72, 66)),
     board_top(20, 15, 80),
-    painted("drawers", drawers(28, 23, 64, heights=(10,), columns=2) + drawers(28, 35, 64, heights=(13, 15, 15))),
+    painted(
+        "drawers", drawers(28, 23, 64, heights=(10,), columns=2) + drawers(28, 35, 64, heights=(13, 15, 15))
+    ),
     knobs((43.5, 28), (76.5, 28), (41, 41.5), (79, 41.5), (41, 57.5), (79, 57.5), (41, 74.5), (79, 74.5)),
 )
 
@@ -49,7 +51,10 @@ DRESSER: Strokes = (
     painted("legs", tapered_leg(11, 80, to=92) + tapered_leg(103, 80, to=92)),
     painted("body", box(9, 40, 102, 42)),
     board_top(5, 36, 110, inset=10),
-    painted("drawers", drawers(13, 44, 94, heights=(9,), columns=3) + drawers(13, 55, 94, heights=(11, 11), columns=2)),
+    painted(
+        "drawers",
+        drawers(13, 44, 94, heights=(9,), columns=3) + drawers(13, 55, 94, heights=(11, 11), columns=2),
+    ),
     knobs((28, 48.5), (60, 48.5), (92, 48.5), (25, 60.5), (47, 60.5), (73, 60.5), (95, 60.5)),
     knobs((25, 73.5), (47, 73.5), (73, 73.5), (95, 73.5)),
 )
@@ -72,7 +77,9 @@ SIDEBOARD: Strokes = (
     painted("doors", box(10, 46, 31, 23) + box(79, 46, 31, 23)),
     painted("drawers", drawers(44, 46, 32, heights=(6.3, 6.4, 6.3))),
     detail("doors", line((37.5, 54), (37.5, 61)) + line((82.5, 54), (82.5, 61))),
-    detail("drawers", line((56, 49.2), (64, 49.2)) + line((56, 57.5), (64, 57.5)) + line((56, 65.8), (64, 65.8))),
+    detail(
+        "drawers", line((56, 49.2), (64, 49.2)) + line((56, 57.5), (64, 57.5)) + line((56, 65.8), (64, 65.8))
+    ),
 )
 
 WARDROBE: Strokes = (
@@ -92,7 +99,8 @@ BOOKCASE: Strokes = (
     painted("body", box(28, 9, 64, 83)),
     painted("back", box(33, 14, 54, 72)),
     painted("shelves", box(33, 31, 54, 3) + box(33, 49, 54, 3) + box(33, 67, 54, 3)),
-    detail("back", box(37, 18, 5, 13) + box(42, 20, 4, 11) + box(46, 17, 6, 14) + poly((56, 31), (60, 19), (64, 20.4), (61, 31))),
+    detail("back", box(37, 18, 5, 13) + box(42, 20, 4, 11) + box(46, 17, 6, 14)),
+    detail("back", poly((56, 31), (60, 19), (64, 20.4), (61, 31))),
     detail("back", box(72, 38, 5, 11) + box(77, 36, 6, 13) + box(37, 45, 18, 4) + box(39, 41.5, 14, 3.5)),
     detail("back", box(37, 54, 5, 13) + box(42, 56, 6, 11) + oval(75, 62, 6, 5)),
     detail("back", box(64, 73, 5, 13) + box(69, 75, 6, 11) + box(75, 72, 5, 14)),
@@ -115,5 +123,7 @@ COVERED: Strokes = (
         "body",
         "M36 30Q48 26 58 29T84 27Q90 28 92 36L100 82Q96 88 90 84T78 86T64 84T50 87T36 84T20 82L28 38Q30 31 36 30Z",
     ),
-    detail("body", "M40 36Q38 58 32 76M54 40Q54 60 50 80M68 38Q70 62 72 80M82 36Q86 54 90 74M36 30Q60 38 92 36"),
+    detail(
+        "body", "M40 36Q38 58 32 76M54 40Q54 60 50 80M68 38Q70 62 72 80M82 36Q86 54 90 74M36 30Q60 38 92 36"
+    ),
 )

@@ -45,6 +45,8 @@ SHAPES: Mapping[str, tuple[Stroke, ...]] = MappingProxyType(
 )
 FORMS = tuple(SHAPES)
 COLOUR = re.compile(r"#[0-9a-f]{6}")
+# Below this share of full brightness a channel is counted straight (WCAG 2.2, relative luminance).
+STRAIGHT_BELOW = 0.04045
 # The lightness at which dark and light lines stand out equally well from a finish.
 MIDDLE_LIGHTNESS = 0.179
 
@@ -73,7 +75,7 @@ def relative_luminance(colour: str) -> float:
 
     def linear(channel: int) -> float:
         share = channel / 255
-        return share / 12.92 if share <= 0.04045 else ((share + 0.055) / 1.055) ** 2.4
+        return share / 12.92 if share <= STRAIGHT_BELOW else ((share + 0.055) / 1.055) ** 2.4
 
     red, green, blue = (linear(int(colour[at : at + 2], 16)) for at in (1, 3, 5))
     return 0.2126 * red + 0.7152 * green + 0.0722 * blue
@@ -84,7 +86,9 @@ def paintable_parts(form: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(s.part for s in SHAPES.get(form, COVERED) if s.takes_paint))
 
 
-def silhouette(form: str, colour: str | None = None, parts: Mapping[str, str] = MappingProxyType({})) -> Drawing:
+def silhouette(
+    form: str, colour: str | None = None, parts: Mapping[str, str] = MappingProxyType({})
+) -> Drawing:
     """Draw `form` with `colour` on everything that takes paint, and `parts` over it by part name.
 
     An unknown form is drawn as "other"; a part the form does not show is left out. A colour that is not

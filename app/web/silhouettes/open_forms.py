@@ -32,7 +32,9 @@ NIGHTSTAND: Strokes = (
 
 TABLE: Strokes = (
     floor_line(10, 110),
-    painted("legs", tapered_leg(28, 50, width=5, foot=3.4, to=84) + tapered_leg(87, 50, width=5, foot=3.4, to=84)),
+    painted(
+        "legs", tapered_leg(28, 50, width=5, foot=3.4, to=84) + tapered_leg(87, 50, width=5, foot=3.4, to=84)
+    ),
     painted("body", box(14, 46, 92, 9)),
     painted("legs", tapered_leg(13, 46, width=7, foot=4) + tapered_leg(100, 46, width=7, foot=4)),
     board_top(5, 42, 110, slope=10, inset=14),
@@ -42,7 +44,10 @@ SIDE_TABLE: Strokes = (
     floor_line(38, 82),
     painted("legs", "M60 92L57 78H63Z" + "M57.5 72Q50 76 47 84T36 90L37 92Q48 92 51 85T59 78Z"),
     painted("legs", "M62.5 72Q70 76 73 84T84 90L83 92Q72 92 69 85T61 78Z"),
-    painted("body", "M57 46H63Q63 52 62 55Q66 58 65 64Q64 70 62.5 73V79H57.5V73Q56 70 55 64Q54 58 58 55Q57 52 57 46Z"),
+    painted(
+        "body",
+        "M57 46H63Q63 52 62 55Q66 58 65 64Q64 70 62.5 73V79H57.5V73Q56 70 55 64Q54 58 58 55Q57 52 57 46Z",
+    ),
     painted("top", "M30 40V43A30 8 0 0 0 90 43V40" + oval(60, 40, 30, 8)),
 )
 
@@ -58,8 +63,13 @@ DESK: Strokes = (
 
 CHAIR: Strokes = (
     floor_line(36, 84),
-    painted("legs", tapered_leg(44, 56, width=4, foot=3, to=85) + tapered_leg(72, 56, width=4, foot=3, to=85)),
-    painted("back", poly((40, 52), (38, 12), (42, 12), (44.5, 52)) + poly((80, 52), (82, 12), (78, 12), (75.5, 52))),
+    painted(
+        "legs", tapered_leg(44, 56, width=4, foot=3, to=85) + tapered_leg(72, 56, width=4, foot=3, to=85)
+    ),
+    painted(
+        "back",
+        poly((40, 52), (38, 12), (42, 12), (44.5, 52)) + poly((80, 52), (82, 12), (78, 12), (75.5, 52)),
+    ),
     painted("back", box(51, 22, 3.4, 28) + box(58.3, 22, 3.4, 28) + box(65.6, 22, 3.4, 28)),
     painted("back", "M37 11Q60 4 83 11L82 22Q60 16 38 22Z"),
     painted("legs", box(41, 76, 38, 3)),
@@ -69,9 +79,13 @@ CHAIR: Strokes = (
 
 STOOL: Strokes = (
     floor_line(38, 82),
-    painted("legs", poly((50, 44), (54, 44), (51, 84), (48, 84)) + poly((66, 44), (70, 44), (72, 84), (69, 84))),
+    painted(
+        "legs", poly((50, 44), (54, 44), (51, 84), (48, 84)) + poly((66, 44), (70, 44), (72, 84), (69, 84))
+    ),
     painted("legs", poly((40.5, 72), (79.5, 72), (80, 75), (40, 75))),
-    painted("legs", poly((44, 42), (49, 44), (40, 92), (36, 92)) + poly((76, 42), (71, 44), (80, 92), (84, 92))),
+    painted(
+        "legs", poly((44, 42), (49, 44), (40, 92), (36, 92)) + poly((76, 42), (71, 44), (80, 92), (84, 92))
+    ),
     painted("seat", "M36 36V40A24 7 0 0 0 84 40V36" + oval(60, 36, 24, 7)),
 )
 
