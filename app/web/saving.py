@@ -23,7 +23,7 @@ SEE_OTHER = 303
 NOT_COUNTED = frozenset({"csrf_token", "submit_token"})
 
 
-class AlreadySaved(Exception):  # noqa: N818 - it is good news, not an error
+class AlreadySaved(Exception):
     """This very form was saved before; `location` shows the result, `is_same` whether nothing was changed since."""
 
     def __init__(self, location: str, *, is_same: bool) -> None:

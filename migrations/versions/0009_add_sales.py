@@ -29,7 +29,8 @@ def upgrade() -> None:
         sa.Column("struck_at", sa.DateTime(), nullable=True),
         sa.Column("struck_reason", sa.String(length=300), nullable=True),
         sa.CheckConstraint(
-            "price_cents >= 0 AND delivery_charged_cents >= 0 AND delivery_paid_cents >= 0 AND fees_cents >= 0 AND tax_cents >= 0",
+            "price_cents >= 0 AND delivery_charged_cents >= 0 AND delivery_paid_cents >= 0"
+            " AND fees_cents >= 0 AND tax_cents >= 0",
             name=op.f("ck_sale_no_minus"),
         ),
         sa.ForeignKeyConstraint(["channel_id"], ["channel.id"], name=op.f("fk_sale_channel_id_channel")),

@@ -1,0 +1,1 @@
+"""Plain functions that build rows for tests, through the real actions."""
