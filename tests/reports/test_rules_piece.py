@@ -116,6 +116,7 @@ def test_a_cost_on_a_kept_piece_is_a_loss() -> None:
 @pytest.mark.parametrize("how", ["given_away", "scrapped"])
 def test_a_piece_given_away_or_scrapped_loses_its_cost(how: str) -> None:
     book = finished_chest()
+    book.work(BOUGHT, 60)
     book.leave(SOLD_ON, how)
 
     profit = piece_profit(book.ledger)

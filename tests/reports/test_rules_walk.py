@@ -174,6 +174,17 @@ def test_a_sale_cannot_come_back_twice() -> None:
         walk(book.ledger)
 
 
+def test_only_the_sale_that_stands_can_come_back() -> None:
+    book = Book()
+    first = book.sell(SALE_DAY, 180_00)
+    book.take_back(first, NEXT_DAY, 180_00)
+    book.sell(date(2026, 3, 2), 170_00)
+    book.take_back(first, date(2026, 3, 3), 180_00)
+
+    with pytest.raises(LedgerError, match="did not go that way"):
+        walk(book.ledger)
+
+
 def test_a_way_of_leaving_nobody_knows_is_refused() -> None:
     book = Book()
     book.leave(SALE_DAY, "swapped")
