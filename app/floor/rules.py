@@ -1,0 +1,187 @@
+"""What may be asked, held and taken by a channel, and what to look at before a piece is offered."""
+
+from bisect import bisect_left
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from enum import StrEnum
+from fractions import Fraction
+from math import ceil
+from typing import Final
+
+from app.basics.dates import day_in_words, require_not_before, require_not_future
+from app.basics.errors import RuleError
+from app.basics.money import PERCENT_WHOLE, half_up, percent_of
+from app.pieces.rules import LEAVING_WORDS, Age, CannotMove, Form, Leaving, Stage
+
+DEFAULT_CHANNELS: Final[tuple[tuple[str, int, int], ...]] = (
+    ("Local classifieds", 0, 0),
+    ("Own shop window", 0, 0),
+    ("Word of mouth", 0, 0),
+    ("Market stall", 0, 0),
+    ("Online marketplace", 0, 0),
+    ("Consignment shop", 0, 0),
+)
+"""Channels a new shop begins with: name, hundredths of a percent, fixed cents. What each takes is the owner's
+to fill in, as it is settled with every place anew."""
+
+
+class Ending(StrEnum):
+    """What ended a spell on the floor."""
+
+    SALE = "sale"
+    STEP_BACK = "step_back"
+    LEAVING = "leaving"
+
+
+class FloorOrder(StrEnum):
+    """The order in which the floor is looked at."""
+
+    LONGEST = "longest"
+    NEWEST = "newest"
+    DEAREST = "dearest"
+    CHEAPEST = "cheapest"
+
+
+FLOOR_ORDER_WORDS: Final[dict[FloorOrder, str]] = {
+    FloorOrder.LONGEST: "Longest on the floor",
+    FloorOrder.NEWEST: "Newest on the floor",
+    FloorOrder.DEAREST: "Highest price",
+    FloorOrder.CHEAPEST: "Lowest price",
+}
+
+
+@dataclass(frozen=True)
+class Care:
+    """Something to look at before a piece is offered: a title, what to do, and what it rests on."""
+
+    title: str
+    text: str
+    source: str
+
+
+_WHO_DECIDES: Final = "Local codes and licensed practice decide."
+
+TIP_OVER: Final = Care(
+    "It can tip over",
+    "Drawers pulled open or a climbing child can bring tall storage down. Supply a wall anchor with it, fit it"
+    " where you deliver, and tell the buyer why.",
+    "16 CFR 1261 (ASTM F2057-23) binds clothing storage units made after 1 September 2023. For older ones an"
+    f" anchor is usual caution. {_WHO_DECIDES}",
+)
+BED_RECALLS: Final = Care(
+    "Check cribs, bunk beds and recalls before listing",
+    "Search the public recall list by maker and model. Leave drop-side and old cribs alone; look at a bunk bed's"
+    " rails, gaps and ladder. Children sleep in these.",
+    f"Selling a recalled item is unlawful (15 USC 2068). {_WHO_DECIDES}",
+)
+OLD_PAINT: Final = Care(
+    "Old paint may hold lead",
+    "Made before 1978 or of unknown age, and painted at some time: what lies under the new coat may hold lead."
+    " Tell the buyer so, do not offer it for a child's room, and do not call it free of lead unless a"
+    " laboratory says it is.",
+    "Lead in furniture paint was banned in the United States in 1978. Your health department or an accredited"
+    f" laboratory knows more. {_WHO_DECIDES}",
+)
+
+TALL_STORAGE: Final = frozenset({Form.CHEST, Form.DRESSER, Form.WARDROBE})
+_PAINT_WORDS: Final = ("paint", "enamel", "lacquer", "whitewash", "primer")
+
+
+def cares_before_listing(form: Form, age: Age, finish_colour: str | None, *words: str) -> tuple[Care, ...]:
+    """What to look at before a piece of this form and age is offered.
+
+    A piece counts as painted when it carries a finish colour or one of the `words` about it speaks of paint.
+    """
+    found = []
+    if form in TALL_STORAGE:
+        found.append(TIP_OVER)
+    if form is Form.BED:
+        found.append(BED_RECALLS)
+    if age is not Age.AFTER_1978 and (finish_colour is not None or _speaks_of_paint(*words)):
+        found.append(OLD_PAINT)
+    return tuple(found)
+
+
+def _speaks_of_paint(*words: str) -> bool:
+    said = " ".join(words).casefold()
+    return any(word in said for word in _PAINT_WORDS)
+
+
+def fee_proposed(price_cents: int, percent_hundredths: int, fixed_cents: int) -> int:
+    """What a channel takes of a price, in cents: percentage rounded half-up plus the fixed fee.
+
+    Never more than the price itself. Refuses anything below zero (ValueError).
+    """
+    if min(price_cents, percent_hundredths, fixed_cents) < 0:
+        raise ValueError("A fee is worked out of amounts that are not below zero.")
+    return min(price_cents, percent_of(price_cents, percent_hundredths) + fixed_cents)
+
+
+def price_after_fees(net_wanted: int, percent: int | Decimal, fixed: int) -> int:
+    """The smallest price in cents that leaves `net_wanted` once the fees are taken; 13 means 13 percent.
+
+    Fees are the percentage rounded half-up to the cent, plus `fixed`. Refuses 100 percent and more, anything
+    below zero and what is not a finite number (ValueError), and a binary fraction (TypeError).
+    """
+    if isinstance(percent, float):
+        raise TypeError("A binary fraction cannot hold a percentage; give a whole number or a Decimal.")
+    if isinstance(percent, Decimal) and not percent.is_finite():
+        raise ValueError("Only a finite percentage can be worked with.")
+    if min(net_wanted, percent, fixed) < 0:
+        raise ValueError("What is wanted and what is taken are never below zero.")
+    share = Fraction(percent) / 100
+    if share >= 1:
+        raise ValueError("No price survives a fee of 100 percent or more.")
+    wanted = net_wanted + fixed
+    # One cent more of price never leaves less, so the first price that leaves enough can be searched for.
+    enough = ceil((wanted + 1) / (1 - share))
+    return bisect_left(range(enough + 1), wanted, key=lambda price: price - half_up(price * share))
+
+
+def require_sound_channel(name: str, percent_hundredths: int, fixed_cents: int) -> None:
+    """Refuse a channel without a name, one that takes all of a price, or one that takes less than nothing."""
+    if not name:
+        raise RuleError("Give the channel a name, like local classifieds.", "name")
+    if not 0 <= percent_hundredths < PERCENT_WHOLE:
+        raise RuleError("Give the percentage as a number from 0 to less than 100.", "percent")
+    if fixed_cents < 0:
+        raise RuleError("A fixed fee is never below zero.", "fixed")
+
+
+def require_listable(stage: Stage, left_as: Leaving | None) -> None:
+    """Refuse to put on the floor what is there already, is sold, or has left (CannotMove)."""
+    if left_as is not None:
+        raise CannotMove(f"It has left ({LEAVING_WORDS[left_as]}). Bring it back before you list it.")
+    if stage is Stage.LISTED:
+        raise CannotMove("It is listed already. Change its price or its hold instead.")
+    if stage is Stage.SOLD:
+        raise CannotMove("It is sold. It can be listed again after it came back.")
+
+
+def require_asking_price(cents: int) -> None:
+    """Refuse to ask nothing (RuleError)."""
+    if cents <= 0:
+        raise RuleError("Ask more than nothing.", "asking")
+
+
+def require_new_price(cents: int, asked_now: int, on_date: date, last_change_on: date, today: date) -> None:
+    """Refuse a price that is no change, or one dated in the future or before the last one (RuleError)."""
+    require_asking_price(cents)
+    if cents == asked_now:
+        raise RuleError("That is the price asked now.", "asking")
+    require_not_future(on_date, today, "on_date")
+    require_not_before(on_date, last_change_on, "on_date", "the day of its last price")
+
+
+def require_sound_hold(held_for: str, until: date, today: date) -> None:
+    """Refuse a hold for nobody or until a day gone by (RuleError)."""
+    if not held_for:
+        raise RuleError("Say who it is held for.", "held_for")
+    if until < today:
+        raise RuleError(f"{day_in_words(until)} is over. Hold it until today or a later day.", "until")
+
+
+def hold_has_run_out(until: date, today: date) -> bool:
+    """Whether a hold's last day is over."""
+    return until < today
