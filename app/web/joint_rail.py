@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 STATE_WORDS = {"cut": "done", "here": "now", "ahead": "not yet", "skipped": "skipped"}
 
@@ -71,7 +71,11 @@ class JointRail:
         """Every place to draw; after leaving, the stages never reached give way to a plain end cut."""
         if self.left_text is None:
             return tuple(_joint(mark) for mark in self.stages)
-        reached = tuple(_joint(mark) for mark in self.stages if mark.state in {"cut", "here", "skipped"})
+        reached = tuple(
+            _joint(replace(mark, state="cut") if mark.state == "here" else mark)
+            for mark in self.stages
+            if mark.state != "ahead"
+        )
         end = (Line("joint-end", END_CUT), Line("joint-waste", END_GRAIN))
         return (*reached, Joint("left", self.left_text, "left", "left without a sale", None, (), end))
 

@@ -40,9 +40,7 @@ CHEST: Strokes = (
     painted("legs", bracket_foot(24, 85, 72)),
     painted("body", box(24, 19, 72, 66)),
     board_top(20, 15, 80),
-    painted(
-        "drawers", drawers(28, 23, 64, heights=(10,), columns=2) + drawers(28, 35, 64, heights=(13, 15, 15))
-    ),
+    painted("drawers", drawers(28, 23, 64, heights=(10,), columns=2) + drawers(28, 35, 64, heights=(13, 15, 15))),
     knobs((43.5, 28), (76.5, 28), (41, 41.5), (79, 41.5), (41, 57.5), (79, 57.5), (41, 74.5), (79, 74.5)),
 )
 
@@ -77,9 +75,7 @@ SIDEBOARD: Strokes = (
     painted("doors", box(10, 46, 31, 23) + box(79, 46, 31, 23)),
     painted("drawers", drawers(44, 46, 32, heights=(6.3, 6.4, 6.3))),
     detail("doors", line((37.5, 54), (37.5, 61)) + line((82.5, 54), (82.5, 61))),
-    detail(
-        "drawers", line((56, 49.2), (64, 49.2)) + line((56, 57.5), (64, 57.5)) + line((56, 65.8), (64, 65.8))
-    ),
+    detail("drawers", line((56, 49.2), (64, 49.2)) + line((56, 57.5), (64, 57.5)) + line((56, 65.8), (64, 65.8))),
 )
 
 WARDROBE: Strokes = (
@@ -123,7 +119,5 @@ COVERED: Strokes = (
         "body",
         "M36 30Q48 26 58 29T84 27Q90 28 92 36L100 82Q96 88 90 84T78 86T64 84T50 87T36 84T20 82L28 38Q30 31 36 30Z",
     ),
-    detail(
-        "body", "M40 36Q38 58 32 76M54 40Q54 60 50 80M68 38Q70 62 72 80M82 36Q86 54 90 74M36 30Q60 38 92 36"
-    ),
+    detail("body", "M40 36Q38 58 32 76M54 40Q54 60 50 80M68 38Q70 62 72 80M82 36Q86 54 90 74M36 30Q60 38 92 36"),
 )

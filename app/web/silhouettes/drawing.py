@@ -86,9 +86,7 @@ def paintable_parts(form: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(s.part for s in SHAPES.get(form, COVERED) if s.takes_paint))
 
 
-def silhouette(
-    form: str, colour: str | None = None, parts: Mapping[str, str] = MappingProxyType({})
-) -> Drawing:
+def silhouette(form: str, colour: str | None = None, parts: Mapping[str, str] = MappingProxyType({})) -> Drawing:
     """Draw `form` with `colour` on everything that takes paint, and `parts` over it by part name.
 
     An unknown form is drawn as "other"; a part the form does not show is left out. A colour that is not

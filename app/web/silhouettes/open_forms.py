@@ -32,9 +32,7 @@ NIGHTSTAND: Strokes = (
 
 TABLE: Strokes = (
     floor_line(10, 110),
-    painted(
-        "legs", tapered_leg(28, 50, width=5, foot=3.4, to=84) + tapered_leg(87, 50, width=5, foot=3.4, to=84)
-    ),
+    painted("legs", tapered_leg(28, 50, width=5, foot=3.4, to=84) + tapered_leg(87, 50, width=5, foot=3.4, to=84)),
     painted("body", box(14, 46, 92, 9)),
     painted("legs", tapered_leg(13, 46, width=7, foot=4) + tapered_leg(100, 46, width=7, foot=4)),
     board_top(5, 42, 110, slope=10, inset=14),
@@ -63,9 +61,7 @@ DESK: Strokes = (
 
 CHAIR: Strokes = (
     floor_line(36, 84),
-    painted(
-        "legs", tapered_leg(44, 56, width=4, foot=3, to=85) + tapered_leg(72, 56, width=4, foot=3, to=85)
-    ),
+    painted("legs", tapered_leg(44, 56, width=4, foot=3, to=85) + tapered_leg(72, 56, width=4, foot=3, to=85)),
     painted(
         "back",
         poly((40, 52), (38, 12), (42, 12), (44.5, 52)) + poly((80, 52), (82, 12), (78, 12), (75.5, 52)),
@@ -79,13 +75,9 @@ CHAIR: Strokes = (
 
 STOOL: Strokes = (
     floor_line(38, 82),
-    painted(
-        "legs", poly((50, 44), (54, 44), (51, 84), (48, 84)) + poly((66, 44), (70, 44), (72, 84), (69, 84))
-    ),
+    painted("legs", poly((50, 44), (54, 44), (51, 84), (48, 84)) + poly((66, 44), (70, 44), (72, 84), (69, 84))),
     painted("legs", poly((40.5, 72), (79.5, 72), (80, 75), (40, 75))),
-    painted(
-        "legs", poly((44, 42), (49, 44), (40, 92), (36, 92)) + poly((76, 42), (71, 44), (80, 92), (84, 92))
-    ),
+    painted("legs", poly((44, 42), (49, 44), (40, 92), (36, 92)) + poly((76, 42), (71, 44), (80, 92), (84, 92))),
     painted("seat", "M36 36V40A24 7 0 0 0 84 40V36" + oval(60, 36, 24, 7)),
 )
 

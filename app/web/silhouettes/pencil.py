@@ -43,9 +43,7 @@ def oval(x: float, y: float, across: float, down: float) -> str:
     """An ellipse around a centre, by its two radii."""
     wide, high = num(across), num(down)
     left = num(x - across)
-    return (
-        f"M{left} {num(y)}a{wide} {high} 0 1 0 {num(2 * across)} 0a{wide} {high} 0 1 0 {num(-2 * across)} 0Z"
-    )
+    return f"M{left} {num(y)}a{wide} {high} 0 1 0 {num(2 * across)} 0a{wide} {high} 0 1 0 {num(-2 * across)} 0Z"
 
 
 def painted(part: str, path: str) -> Stroke:
@@ -63,17 +61,13 @@ def detail(on: str, path: str) -> Stroke:
     return Stroke("detail", path, lies_on=on, is_outline_only=True)
 
 
-def board_top(
-    x: float, y: float, width: float, *, slope: float = 6, inset: float = 7, edge: float = 4
-) -> Stroke:
+def board_top(x: float, y: float, width: float, *, slope: float = 6, inset: float = 7, edge: float = 4) -> Stroke:
     """A top board seen a little from above: its surface, and its front edge below `y`."""
     surface = poly((x, y), (x + inset, y - slope), (x + width - inset, y - slope), (x + width, y))
     return painted("top", surface + box(x, y, width, edge))
 
 
-def drawers(
-    x: float, y: float, width: float, *, heights: tuple[float, ...], columns: int = 1, gap: float = 2
-) -> str:
+def drawers(x: float, y: float, width: float, *, heights: tuple[float, ...], columns: int = 1, gap: float = 2) -> str:
     """Drawer fronts as rows of the heights given, each row in equal columns."""
     each = (width - gap * (columns - 1)) / columns
     fronts = []
@@ -88,9 +82,7 @@ def knobs(*places: tuple[float, float], size: float = 1.3) -> Stroke:
     return detail("drawers", "".join(oval(x, y, size, size) for x, y in places))
 
 
-def tapered_leg(
-    x: float, y: float, *, width: float = 6, foot: float = 3.4, to: float = GROUND, lean: float = 0
-) -> str:
+def tapered_leg(x: float, y: float, *, width: float = 6, foot: float = 3.4, to: float = GROUND, lean: float = 0) -> str:
     """One leg whose outer edge starts at `x`; a positive lean sets the foot to the right."""
     start = x + lean + (width - foot) / 2
     return poly((x, y), (x + width, y), (start + foot, to), (start, to))
