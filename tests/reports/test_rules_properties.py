@@ -5,7 +5,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import TypeAlias
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from app.basics.dates import Month, months_between
@@ -73,7 +73,6 @@ def shops(draw: st.DrawFn) -> Shop:
 
 
 @given(shops())
-@settings(deadline=None)
 def test_every_identity_holds_in_every_month(shop: Shop) -> None:
     findings = prove(*shop, MONTHS[0], MONTHS[-1])
 
@@ -81,7 +80,6 @@ def test_every_identity_holds_in_every_month(shop: Shop) -> None:
 
 
 @given(shops(), st.integers(0, 6), st.integers(0, 6))
-@settings(deadline=None)
 def test_every_identity_holds_in_a_window_of_months(shop: Shop, start: int, length: int) -> None:
     findings = prove(*shop, MONTHS[start], MONTHS[min(start + length, 11)])
 
@@ -89,7 +87,6 @@ def test_every_identity_holds_in_a_window_of_months(shop: Shop, start: int, leng
 
 
 @given(shops())
-@settings(deadline=None)
 def test_the_months_of_the_pieces_add_up_to_what_the_pieces_realised(
     shop: Shop,
 ) -> None:
@@ -101,7 +98,6 @@ def test_the_months_of_the_pieces_add_up_to_what_the_pieces_realised(
 
 
 @given(shops())
-@settings(deadline=None)
 def test_each_piece_alone_realises_the_sum_of_its_months(
     shop: Shop,
 ) -> None:
@@ -111,7 +107,6 @@ def test_each_piece_alone_realises_the_sum_of_its_months(
 
 
 @given(shops())
-@settings(deadline=None)
 def test_a_piece_that_is_gone_has_realised_its_profit_and_one_on_hand_what_is_not_in_stock(
     shop: Shop,
 ) -> None:
@@ -123,13 +118,11 @@ def test_a_piece_that_is_gone_has_realised_its_profit_and_one_on_hand_what_is_no
 
 
 @given(shops(), days, st.integers(0, SPAN))
-@settings(deadline=None)
 def test_the_stock_identity_holds_for_any_period(shop: Shop, first: date, length: int) -> None:
     assert stock_identity(stock_movement(shop[0], first, first + timedelta(days=length))) == 0
 
 
 @given(shops(), days)
-@settings(deadline=None)
 def test_a_period_cut_in_two_makes_the_same_profit_and_cash(shop: Shop, cut: date) -> None:
     last = START + timedelta(days=400)
     whole = period_profit(*shop, START, last)
@@ -141,7 +134,6 @@ def test_a_period_cut_in_two_makes_the_same_profit_and_cash(shop: Shop, cut: dat
 
 
 @given(shops())
-@settings(deadline=None)
 def test_the_order_in_which_rows_are_handed_over_makes_no_difference(
     shop: Shop,
 ) -> None:

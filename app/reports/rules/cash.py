@@ -51,9 +51,7 @@ class CashView:
         return line_named(self.lines, key)
 
 
-def cash_of_steps(
-    steps: Iterable[Step], shop_costs: Iterable[ShopCostRow], first: date, last: date
-) -> CashView:
+def cash_of_steps(steps: Iterable[Step], shop_costs: Iterable[ShopCostRow], first: date, last: date) -> CashView:
     """The cash view of steps and shop costs that all lie in the period."""
     sheet = LineSheet(CASH_LINES)
     for ledger, movement in steps:

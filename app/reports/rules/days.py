@@ -109,9 +109,7 @@ def days_to_sale(ledgers: Iterable[PieceLedger], today: date) -> DaysToSale:
     return DaysToSale(from_sourced.spread(), from_listed.spread())
 
 
-def sitting_too_long(
-    listed: Sequence[ListedPiece], threshold_days: int, today: date
-) -> tuple[SittingPiece, ...]:
+def sitting_too_long(listed: Sequence[ListedPiece], threshold_days: int, today: date) -> tuple[SittingPiece, ...]:
     """The pieces that have been for sale for `threshold_days` or more, the longest first."""
     sitting = [SittingPiece(piece, (today - piece.listed_on).days) for piece in listed]
     too_long = [piece for piece in sitting if piece.days >= threshold_days]

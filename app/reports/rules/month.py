@@ -118,9 +118,7 @@ class MonthProfit:
         return Fraction(self.gross_profit, self.net_receipts) if self.net_receipts > 0 else None
 
 
-def month_profit(
-    ledgers: Iterable[PieceLedger], shop_costs: Iterable[ShopCostRow], month: Month
-) -> MonthProfit:
+def month_profit(ledgers: Iterable[PieceLedger], shop_costs: Iterable[ShopCostRow], month: Month) -> MonthProfit:
     """The profit of one month: see `period_profit`."""
     return period_profit(ledgers, shop_costs, month.first, month.last)
 
@@ -137,9 +135,7 @@ def period_profit(
     return profit_of_steps(steps_between(ledgers, first, last), within, first, last)
 
 
-def profit_of_steps(
-    steps: Sequence[Step], shop_costs: Sequence[ShopCostRow], first: date, last: date
-) -> MonthProfit:
+def profit_of_steps(steps: Sequence[Step], shop_costs: Sequence[ShopCostRow], first: date, last: date) -> MonthProfit:
     """The profit of steps and shop costs that all lie in the period."""
     sheet = LineSheet({**PROFIT_LINES, **MEMO_LINES})
     for ledger, movement in steps:

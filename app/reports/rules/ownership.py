@@ -56,9 +56,7 @@ def costs_in_stock(ledger: PieceLedger, day: date) -> tuple[CostRow, ...]:
     """The costs up to the day that went into stock, whether or not the piece is on hand on that day."""
     times_gone = absences(ledger)
     return tuple(
-        cost
-        for cost in ledger.costs
-        if cost.on <= day and not any(absence.makes_late(cost) for absence in times_gone)
+        cost for cost in ledger.costs if cost.on <= day and not any(absence.makes_late(cost) for absence in times_gone)
     )
 
 

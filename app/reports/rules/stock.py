@@ -66,9 +66,7 @@ def stock_movement(ledgers: Sequence[PieceLedger], first: date, last: date) -> S
     return stock_of_steps(steps_between(ledgers, first, last), opening, closing, first, last)
 
 
-def stock_of_steps(
-    steps: Iterable[Step], opening: int, closing: int, first: date, last: date
-) -> StockMovement:
+def stock_of_steps(steps: Iterable[Step], opening: int, closing: int, first: date, last: date) -> StockMovement:
     """The stock movement of steps that all lie in the period, between two stocks told from what was owned."""
     sheet = LineSheet(STOCK_LINES)
     for ledger, movement in steps:

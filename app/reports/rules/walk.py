@@ -87,12 +87,7 @@ def walk(ledger: PieceLedger) -> list[Movement]:
 
 def steps_between(ledgers: Iterable[PieceLedger], first: date, last: date) -> list[Step]:
     """The steps of all the pieces from `first` to `last`, both included."""
-    return [
-        Step(ledger, movement)
-        for ledger in ledgers
-        for movement in walk(ledger)
-        if first <= movement.on <= last
-    ]
+    return [Step(ledger, movement) for ledger in ledgers for movement in walk(ledger) if first <= movement.on <= last]
 
 
 def _in_order(ledger: PieceLedger) -> list[Source]:
