@@ -48,7 +48,7 @@ COLOUR = re.compile(r"#[0-9a-f]{6}")
 # Below this share of full brightness a channel is counted straight (WCAG 2.2, relative luminance).
 STRAIGHT_BELOW = 0.04045
 # The lightness at which dark and light lines stand out equally well from a finish.
-MIDDLE_LIGHTNESS = 0.179
+MIDDLE_LIGHTNESS = 0.19
 
 
 @dataclass(frozen=True)
