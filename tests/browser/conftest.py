@@ -1,0 +1,135 @@
+"""A real browser on a real server: Chromium through Playwright, the server as its own process."""
+
+import os
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, sync_playwright
+
+from app.database.engine import make_engine
+from app.database.unit_of_work import Ledger
+from app.demo.actions import load_demo
+from app.shop.actions import set_up_shop
+from tests.conftest import SHOP
+
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+PATIENCE_SECONDS = 30
+
+
+@dataclass
+class LiveShop:
+    """A server that runs: its address, its data folder and its process."""
+
+    url: str
+    data_dir: Path
+    process: subprocess.Popen[bytes]
+
+
+def chromium() -> str | None:
+    """Where the browser is, if there is one."""
+    return os.environ.get("TACKCLOTH_TEST_BROWSER") or shutil.which("chromium") or shutil.which("chromium-browser")
+
+
+def free_port() -> int:
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        return int(taken.getsockname()[1])
+
+
+def start_server(data_dir: Path, port: int | None = None) -> LiveShop:
+    """Start `tackcloth open` on a folder and wait until it answers."""
+    port = port or free_port()
+    command = [sys.executable, "-m", "app.cli", "--data", str(data_dir), "open", "--no-browser", "--port", str(port)]
+    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    url = f"http://127.0.0.1:{port}"
+    for _ in range(PATIENCE_SECONDS * 10):
+        try:
+            with urllib.request.urlopen(url, timeout=2):
+                return LiveShop(url, data_dir, process)
+        except OSError:
+            assert process.poll() is None, "the server ended at once"
+            time.sleep(0.1)
+    raise AssertionError("the server did not answer")
+
+
+def stop_server(shop: LiveShop) -> None:
+    shop.process.send_signal(signal.SIGTERM)
+    shop.process.wait(timeout=PATIENCE_SECONDS)
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    path = chromium()
+    if path is None:
+        if os.environ.get("CI") == "true":
+            pytest.fail("no Chromium on this machine, and under CI that is a failure")
+        pytest.skip("no Chromium on this machine; set TACKCLOTH_TEST_BROWSER to its path")
+    with sync_playwright() as playwright:
+        found = playwright.chromium.launch(executable_path=path, args=FLAGS)
+        yield found
+        found.close()
+
+
+@pytest.fixture
+def phone(browser: Browser) -> Iterator[BrowserContext]:
+    """A phone's window: 390 by 844, touch."""
+    context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
+    yield context
+    context.close()
+
+
+@pytest.fixture
+def make_shop(tmp_path: Path, migrated_file: Path) -> Callable[[str], Path]:
+    """Make a data folder with a shop that is set up and empty."""
+
+    def make(name: str) -> Path:
+        folder = tmp_path / name
+        folder.mkdir()
+        shutil.copy(migrated_file, folder / "ledger.sqlite")
+        ledger = Ledger(make_engine(f"sqlite:///{folder / 'ledger.sqlite'}"))
+        with ledger.writing() as session:
+            set_up_shop(session, SHOP, now=datetime(2024, 1, 2, tzinfo=UTC))
+        ledger.close()
+        return folder
+
+    return make
+
+
+@pytest.fixture
+def live_shop(make_shop: Callable[[str], Path]) -> Iterator[LiveShop]:
+    """A running server on an empty shop."""
+    shop = start_server(make_shop("live"))
+    yield shop
+    stop_server(shop)
+
+
+@pytest.fixture(scope="session")
+def demo_shop(tmp_path_factory: pytest.TempPathFactory, migrated_file: Path) -> Iterator[LiveShop]:
+    """A running server on the demo shop; tests that use it only look."""
+    folder = tmp_path_factory.mktemp("demo-shop")
+    shutil.copy(migrated_file, folder / "ledger.sqlite")
+    ledger = Ledger(make_engine(f"sqlite:///{folder / 'ledger.sqlite'}"))
+    with ledger.writing() as session:
+        load_demo(session, folder / "photos", now=datetime.now(UTC))  # noqa: TID251 - the browser lives in real time
+    ledger.close()
+    shop = start_server(folder)
+    yield shop
+    stop_server(shop)
