@@ -1,8 +1,13 @@
-"""Kinds of cost lines, for pieces and for the shop."""
+"""What a cost line may be: its kinds, for pieces and for the shop, and what is refused."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
 from enum import StrEnum
 from types import MappingProxyType
+
+from app.basics.dates import require_not_before, require_not_future
+from app.basics.errors import RuleError
 
 
 class CostKind(StrEnum):
@@ -50,3 +55,50 @@ COST_WORDS: Mapping[CostKind, str] = MappingProxyType(
         CostKind.OTHER: "Other",
     }
 )
+
+
+@dataclass(frozen=True)
+class NewCost:
+    """One cost to be written down: on a piece, or on the shop when `piece_id` is None; `amount_cents` in cents."""
+
+    piece_id: int | None
+    kind: CostKind
+    amount_cents: int
+    on_date: date
+    bought_at: str = ""
+    note: str = ""
+    receipt_photo_id: int | None = None
+
+
+class AlreadyStruck(RuleError):
+    """The line was struck out before; it says so and why."""
+
+
+def kinds_for(piece_id: int | None) -> tuple[CostKind, ...]:
+    """The kinds a cost on this piece may have, or a shop cost when it is None."""
+    return SHOP_KINDS if piece_id is None else PIECE_KINDS
+
+
+def require_sound(new: NewCost, *, today: date, books_begin: date | None) -> None:
+    """Refuse a cost of nothing, of a kind that does not fit, in the future or before the books begin (RuleError)."""
+    if new.amount_cents <= 0:
+        raise RuleError("Type what it cost; an amount of nothing is no cost.", "amount")
+    if new.kind not in kinds_for(new.piece_id):
+        whose = "the shop" if new.piece_id is None else "a piece"
+        raise RuleError(f"{COST_WORDS[new.kind]} is no cost of {whose}. Choose another kind.", "kind")
+    require_not_future(new.on_date, today, "on_date")
+    if books_begin is not None:
+        require_not_before(new.on_date, books_begin, "on_date", "the day your books begin")
+
+
+def require_not_struck(struck_reason: str | None) -> None:
+    """Refuse to strike out what was struck out before (AlreadyStruck)."""
+    if struck_reason is not None:
+        raise AlreadyStruck(f"This line is struck out already: {struck_reason}")
+
+
+def require_reason(reason: str) -> str:
+    """The reason without its outer blanks; refuses none at all (RuleError)."""
+    if not reason.strip():
+        raise RuleError("Say why it is struck out; a few words will do.", "reason")
+    return reason.strip()

@@ -1,0 +1,117 @@
+"""Read cost lines: those of a piece, those of the shop in a month, one by its number, and earlier places."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy import ColumnElement, func, select
+from sqlalchemy.orm import Session
+
+from app.basics.dates import Month
+from app.basics.errors import NotFound
+from app.costs.models import CostLine
+from app.costs.rules import COST_WORDS, CostKind
+from app.pieces.models import Piece
+from app.pieces.rules import shown_name
+
+MOST_PLACES = 30
+
+
+@dataclass(frozen=True)
+class CostRow:
+    """One cost line as a page shows it, struck out or counting; `piece_tag` is None for a cost of the shop."""
+
+    id: int
+    piece_id: int | None
+    piece_tag: str | None
+    piece_name: str | None
+    kind: CostKind
+    kind_words: str
+    amount_cents: int
+    on_date: date
+    bought_at: str
+    note: str
+    receipt_photo_id: int | None
+    made_at: datetime
+    struck_at: datetime | None
+    struck_reason: str | None
+
+    @property
+    def is_struck(self) -> bool:
+        """Whether the line was struck out and counts no more."""
+        return self.struck_at is not None
+
+
+def costs_of(session: Session, piece_id: int) -> list[CostRow]:
+    """Every cost line of a piece, the newest day first, struck ones too."""
+    return _rows(session, CostLine.piece_id == piece_id)
+
+
+def shop_costs(session: Session, month: Month | None = None) -> list[CostRow]:
+    """Every cost line of the shop in a month, or of all months, the newest day first, struck ones too."""
+    of_the_shop = CostLine.piece_id.is_(None)
+    if month is None:
+        return _rows(session, of_the_shop)
+    return _rows(session, of_the_shop, CostLine.on_date.between(month.first, month.last))
+
+
+def shop_cost_months(session: Session) -> tuple[Month, Month] | None:
+    """The first and the last month with a cost line of the shop, or None without any."""
+    first, last = session.execute(
+        select(func.min(CostLine.on_date), func.max(CostLine.on_date)).where(CostLine.piece_id.is_(None))
+    ).one()
+    return (Month.of(first), Month.of(last)) if first and last else None
+
+
+def cost_by_id(session: Session, line_id: int) -> CostRow:
+    """A cost line by its number; raises NotFound."""
+    for row in _rows(session, CostLine.id == line_id):
+        return row
+    raise NotFound("cost line")
+
+
+def places_bought_at(session: Session) -> list[str]:
+    """Where things were bought before, each place once, the most recent first."""
+    newest = func.max(CostLine.id)
+    return list(
+        session.scalars(
+            select(CostLine.bought_at)
+            .where(CostLine.bought_at != "")
+            .group_by(CostLine.bought_at)
+            .order_by(newest.desc())
+            .limit(MOST_PLACES)
+        )
+    )
+
+
+def counted_total(rows: list[CostRow]) -> int:
+    """Cents of the lines that count: those not struck out."""
+    return sum(row.amount_cents for row in rows if not row.is_struck)
+
+
+def _rows(session: Session, *wanted: ColumnElement[bool]) -> list[CostRow]:
+    lines = session.execute(
+        select(CostLine, Piece)
+        .outerjoin(Piece, Piece.id == CostLine.piece_id)
+        .where(*wanted)
+        .order_by(CostLine.on_date.desc(), CostLine.id.desc())
+    )
+    return [_row(line, piece) for line, piece in lines]
+
+
+def _row(line: CostLine, piece: Piece | None) -> CostRow:
+    return CostRow(
+        id=line.id,
+        piece_id=line.piece_id,
+        piece_tag=piece.tag if piece else None,
+        piece_name=shown_name(piece.title, piece.form) if piece else None,
+        kind=line.kind,
+        kind_words=COST_WORDS[line.kind],
+        amount_cents=line.amount_cents,
+        on_date=line.on_date,
+        bought_at=line.bought_at,
+        note=line.note,
+        receipt_photo_id=line.receipt_photo_id,
+        made_at=line.made_at,
+        struck_at=line.struck_at,
+        struck_reason=line.struck_reason,
+    )
