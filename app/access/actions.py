@@ -1,0 +1,138 @@
+"""Set the passphrase, judge tries, sign browsers in and out."""
+
+import secrets
+from datetime import datetime
+from functools import lru_cache
+
+from argon2 import PasswordHasher
+from argon2.exceptions import InvalidHashError, VerificationError
+from argon2.profiles import RFC_9106_LOW_MEMORY
+from sqlalchemy import delete, func, select, update
+from sqlalchemy.orm import Session
+
+from app.access.models import Passphrase, SignedInBrowser, WrongTry
+from app.access.queries import passphrase_hash, seconds_until_next_try
+from app.access.rules import (
+    LONGEST,
+    TRIES_FORGOTTEN_AFTER,
+    TooManyTries,
+    normalised,
+    require_good_passphrase,
+    token_hash,
+)
+from app.basics.errors import NotFound, RuleError
+
+TOKEN_BYTES = 32
+
+
+@lru_cache(maxsize=1)
+def _hasher() -> PasswordHasher:
+    return PasswordHasher.from_parameters(RFC_9106_LOW_MEMORY)
+
+
+def set_passphrase(session: Session, passphrase: str, *, shop_name: str = "", now: datetime) -> None:
+    """Lock the shop with a new passphrase and sign every browser out.
+
+    Refuses one that is too short, too long or among the first to be guessed (RuleError).
+    """
+    require_good_passphrase(passphrase, shop_name)
+    _keep_hash(session, passphrase, now)
+    end_all_browsers(session, now=now)
+
+
+def _keep_hash(session: Session, passphrase: str, now: datetime) -> None:
+    session.merge(Passphrase(id=1, hash=_hasher().hash(_as_bytes(passphrase)), set_at=now))
+    session.flush()
+
+
+def _as_bytes(passphrase: str) -> bytes:
+    # A terminal may hand over half a character; it must be wrong, not a crash.
+    return normalised(passphrase).encode("utf-8", "surrogatepass")
+
+
+def count_try(session: Session, address: str, *, now: datetime) -> str:
+    """Count a try before it is judged, so that many at once gain nothing; return the hash to judge it by.
+
+    Raises TooManyTries while a wait is left, RuleError when the shop has no passphrase.
+    """
+    wait = seconds_until_next_try(session, address, now)
+    if wait:
+        raise TooManyTries(wait)
+    stored = passphrase_hash(session)
+    if stored is None:
+        raise RuleError("This shop has no passphrase yet.")
+    session.execute(delete(WrongTry).where(WrongTry.tried_at <= now - TRIES_FORGOTTEN_AFTER))
+    session.add(WrongTry(address=address, tried_at=now))
+    session.flush()
+    return stored
+
+
+def is_match(stored: str, typed: str) -> bool:
+    """Tell whether what was typed is the passphrase; asks nothing of the ledger, for it takes a while."""
+    if len(typed) > LONGEST:
+        return False
+    try:
+        return _hasher().verify(stored, _as_bytes(typed))
+    except (VerificationError, InvalidHashError):
+        return False
+
+
+def forget_tries(session: Session, address: str) -> None:
+    """Forget the tries of an address that gave the right passphrase."""
+    session.execute(delete(WrongTry).where(WrongTry.address == address))
+
+
+def reset_tries(session: Session) -> int:
+    """Forget every wrong try; return how many there were."""
+    count = session.scalar(select(func.count()).select_from(WrongTry)) or 0
+    session.execute(delete(WrongTry))
+    return count
+
+
+def sign_in(session: Session, *, name: str, now: datetime) -> str:
+    """Let a browser in under a name; return its token, of which only the hash is kept."""
+    token = secrets.token_urlsafe(TOKEN_BYTES)
+    session.add(SignedInBrowser(token_hash=token_hash(token), name=name, made_at=now, seen_at=now))
+    session.flush()
+    return token
+
+
+def harden_hash(session: Session, stored: str, passphrase: str) -> None:
+    """Hash the passphrase anew when the stored hash was made with weaker settings than today's."""
+    row = session.get(Passphrase, 1)
+    if row is not None and row.hash == stored and _hasher().check_needs_rehash(stored):
+        row.hash = _hasher().hash(_as_bytes(passphrase))
+
+
+def note_seen(session: Session, browser_id: int, *, now: datetime) -> None:
+    """Write down that a browser was seen now."""
+    session.execute(update(SignedInBrowser).where(SignedInBrowser.id == browser_id).values(seen_at=now))
+
+
+def end_browser(session: Session, browser_id: int, *, now: datetime) -> str:
+    """Sign one browser out; return its name. Raises NotFound for one that was never signed in."""
+    row = session.get(SignedInBrowser, browser_id)
+    if row is None:
+        raise NotFound("browser")
+    row.ended_at = row.ended_at or now
+    session.flush()
+    return row.name
+
+
+def end_other_browsers(session: Session, browser_id: int, *, now: datetime) -> int:
+    """Sign every browser out but this one; return how many."""
+    return _end(session, now, keep=browser_id)
+
+
+def end_all_browsers(session: Session, *, now: datetime) -> int:
+    """Sign every browser out; return how many."""
+    return _end(session, now, keep=None)
+
+
+def _end(session: Session, now: datetime, keep: int | None) -> int:
+    wanted = select(SignedInBrowser).where(SignedInBrowser.ended_at.is_(None))
+    ended = [row for row in session.scalars(wanted) if row.id != keep]
+    for row in ended:
+        row.ended_at = now
+    session.flush()
+    return len(ended)
