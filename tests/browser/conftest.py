@@ -2,14 +2,7 @@
 
 import os
 import shutil
-import signal
-import socket
-import subprocess
-import sys
-import time
-import urllib.request
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -21,6 +14,7 @@ from app.database.unit_of_work import Ledger
 from app.demo.actions import load_demo
 from app.shop.actions import set_up_shop
 from tests.conftest import SHOP
+from tests.live import LiveShop, start_server, stop_server
 
 FLAGS = [
     "--no-sandbox",
@@ -31,48 +25,11 @@ FLAGS = [
     "--disable-component-update",
     "--disable-sync",
 ]
-PATIENCE_SECONDS = 30
-
-
-@dataclass
-class LiveShop:
-    """A server that runs: its address, its data folder and its process."""
-
-    url: str
-    data_dir: Path
-    process: subprocess.Popen[bytes]
 
 
 def chromium() -> str | None:
     """Where the browser is, if there is one."""
     return os.environ.get("TACKCLOTH_TEST_BROWSER") or shutil.which("chromium") or shutil.which("chromium-browser")
-
-
-def free_port() -> int:
-    with socket.socket() as taken:
-        taken.bind(("127.0.0.1", 0))
-        return int(taken.getsockname()[1])
-
-
-def start_server(data_dir: Path, port: int | None = None) -> LiveShop:
-    """Start `tackcloth open` on a folder and wait until it answers."""
-    port = port or free_port()
-    command = [sys.executable, "-m", "app.cli", "--data", str(data_dir), "open", "--no-browser", "--port", str(port)]
-    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-    url = f"http://127.0.0.1:{port}"
-    for _ in range(PATIENCE_SECONDS * 10):
-        try:
-            with urllib.request.urlopen(url, timeout=2):
-                return LiveShop(url, data_dir, process)
-        except OSError:
-            assert process.poll() is None, "the server ended at once"
-            time.sleep(0.1)
-    raise AssertionError("the server did not answer")
-
-
-def stop_server(shop: LiveShop) -> None:
-    shop.process.send_signal(signal.SIGTERM)
-    shop.process.wait(timeout=PATIENCE_SECONDS)
 
 
 @pytest.fixture(scope="session")
