@@ -1,8 +1,10 @@
 // The running clock: the page already says the minutes; this keeps them true while the page stays open.
 function spoken(minutes) {
   const hours = Math.floor(minutes / 60);
-  const rest = `${minutes % 60} min`;
-  return hours > 0 ? `${hours} h ${rest}` : rest;
+  const rest = minutes % 60;
+  const words = hours > 0 ? [`${hours} h`] : [];
+  if (rest > 0 || hours === 0) words.push(`${rest} min`);
+  return words.join(" ");
 }
 
 function tick(face) {
