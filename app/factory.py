@@ -31,6 +31,7 @@ from app.web.errors import add_error_pages
 from app.web.filters import add_filters
 from app.web.frame import Frame, ledger
 from app.web.page import add_page_context
+from app.web.saving import answer_repeat_at_once
 from app.web.security import LOOPBACK_NAMES, guard
 
 ROOMS: tuple[ModuleType, ...] = (
@@ -84,6 +85,7 @@ def _mount(app: Flask) -> None:
     app.before_request(_make_frame)
     app.before_request(access.require_sign_in)
     app.before_request(_lead_to_first_start)
+    app.before_request(answer_repeat_at_once)
     add_filters(app)
     add_error_pages(app)
     add_page_context(app, find_timer=timelog.timer_strip)

@@ -64,6 +64,22 @@ def save(
     return redirect(location, SEE_OTHER)
 
 
+def answer_repeat_at_once() -> ResponseReturnValue | None:
+    """Lead an exact repeat of a saved form to its result before the page itself looks at it.
+
+    The second half of a double click would otherwise meet the changed ledger ("this piece is sold already")
+    instead of the good news that it was saved.
+    """
+    token = request.form.get("submit_token", "")[:TOKEN_LENGTH] if request.method == "POST" else ""
+    if not token:
+        return None
+    with ledger().reading() as session:
+        before = earlier_submission(session, token)
+    if before is None or before.fingerprint != _fingerprint():
+        return None
+    return _lead_to_result(before.location)
+
+
 def _act_once(form: Form, act: Callable[[Session], T], to: Callable[[T], str]) -> tuple[T, str]:
     token = str(form.submit_token.data or "")[:TOKEN_LENGTH]
     fingerprint = _fingerprint()
@@ -81,14 +97,18 @@ def _act_once(form: Form, act: Callable[[Session], T], to: Callable[[T], str]) -
 
 def _answer_repeat(form: Form, before: AlreadySaved, again: Callable[[], str]) -> ResponseReturnValue:
     if before.is_same:
-        flash("That was saved already; nothing was saved twice.")
-        return redirect(before.location, SEE_OTHER)
+        return _lead_to_result(before.location)
     form.renew_token()
     form.form_errors.append(
         "This form was saved before, and it says something else now. Nothing new has been saved yet:"
         " save again if you want this as another entry."
     )
     return again(), CONFLICT
+
+
+def _lead_to_result(location: str) -> ResponseReturnValue:
+    flash("That was saved already; nothing was saved twice.")
+    return redirect(location, SEE_OTHER)
 
 
 def _show_clash(form: Form, clash: StaleEdit, again: Callable[[], str]) -> ResponseReturnValue:

@@ -1,7 +1,8 @@
 """Print p95 and queries of every page over 2,000 pieces, beside the same over 100, from one run.
 
 `python -m tests.benchmarks.pages` takes a few minutes. The times are this machine's; the ratio and the number of
-queries are what to look at: a page whose ratio is near the growth of the ledger, or whose queries grow, is to be mended.
+queries are what to look at: a page whose ratio is near the growth of the ledger, or whose queries grow, is to be
+mended.
 """
 
 import argparse
@@ -124,15 +125,16 @@ def fill(session: Session, pieces: int) -> None:
     channel = add_channel(session, "local classifieds", percent_hundredths=500, fixed_cents=50).id
     span = (LAST_DAY - FIRST_DAY).days
     for number in range(pieces):
-        enter(session, chance, number, FIRST_DAY + timedelta(days=span * number // pieces), source, channel)
+        enter(session, chance, number, FIRST_DAY + timedelta(days=span * number // pieces), (source, channel))
     for month in range(34):
         day = FIRST_DAY + timedelta(days=30 * month)
         cost = NewCost(None, chance.choice(SHOP_KINDS), 15000, day)
         add_cost(session, cost, capture_id=capture(chance), now=moment(day))
 
 
-def enter(session: Session, chance: random.Random, number: int, day: date, source: int, channel: int) -> None:
+def enter(session: Session, chance: random.Random, number: int, day: date, places: tuple[int, int]) -> None:
     """One piece with its costs, its hours and its way through the stages."""
+    source, channel = places
     facts = Facts(form=chance.choice(list(Form)), title=f"piece number {number}")
     find = NewFind(facts, source, day, chance.randrange(500, 12000))
     piece = log_find(session, find, capture_id=capture(chance), now=moment(day)).id
