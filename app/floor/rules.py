@@ -12,7 +12,7 @@ from typing import Final
 from app.basics.dates import day_in_words, require_not_before, require_not_future
 from app.basics.errors import RuleError
 from app.basics.money import PERCENT_WHOLE, half_up, percent_of
-from app.pieces.rules import LEAVING_WORDS, Age, CannotMove, Form, Leaving, Stage
+from app.pieces.rules import LEAVING_WORDS, Age, CannotMove, Form, Leaving, Stage, is_lead_possible
 
 DEFAULT_CHANNELS: Final[tuple[tuple[str, int, int], ...]] = (
     ("Local classifieds", 0, 0),
@@ -98,7 +98,7 @@ def cares_before_listing(form: Form, age: Age, finish_colour: str | None, *words
         found.append(TIP_OVER)
     if form is Form.BED:
         found.append(BED_RECALLS)
-    if age is not Age.AFTER_1978 and (finish_colour is not None or _speaks_of_paint(*words)):
+    if is_lead_possible(age) and (finish_colour is not None or _speaks_of_paint(*words)):
         found.append(OLD_PAINT)
     return tuple(found)
 
@@ -180,6 +180,11 @@ def require_sound_hold(held_for: str, until: date, today: date) -> None:
         raise RuleError("Say who it is held for.", "held_for")
     if until < today:
         raise RuleError(f"{day_in_words(until)} is over. Hold it until today or a later day.", "until")
+
+
+def days_on_floor(listed_on: date, until: date) -> int:
+    """Whole days a spell on the floor took; one that ended on a day before it began (typed late) took none."""
+    return max((until - listed_on).days, 0)
 
 
 def hold_has_run_out(until: date, today: date) -> bool:

@@ -133,6 +133,14 @@ def require_standing_sale(*, is_struck: bool, is_returned: bool) -> None:
         raise RuleError("The piece came back from this sale. Strike out the return first if that was a mistake.")
 
 
+def require_returnable(*, is_struck: bool, is_returned: bool) -> None:
+    """Refuse a return of a sale that is struck out or came back before (RuleError)."""
+    if is_struck:
+        raise RuleError("This sale is struck out, so nothing can come back from it.")
+    if is_returned:
+        raise RuleError("The piece came back from this sale already.")
+
+
 def _require_no_minus(**amounts: int) -> None:
     for field, cents in amounts.items():
         if cents < 0:

@@ -1,0 +1,224 @@
+"""List a piece, change what is asked, hold it for somebody, take it off the floor; keep the channels."""
+
+from collections.abc import Collection
+from datetime import date, datetime
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from app.basics.errors import NotFound, RuleError, StaleEdit
+from app.basics.quantities import format_percent
+from app.basics.words import LINE_LIMIT, NAME_LIMIT, clean_line
+from app.floor.models import AskingPrice, Channel, Hold, Listing, ListingChannel
+from app.floor.queries import open_listing, shop_today
+from app.floor.rules import (
+    hold_has_run_out,
+    require_asking_price,
+    require_listable,
+    require_new_price,
+    require_sound_channel,
+    require_sound_hold,
+)
+from app.pieces.actions import move_piece
+from app.pieces.models import Piece
+from app.pieces.rules import Stage, StepKind
+
+
+def list_piece(
+    session: Session,
+    piece_id: int,
+    *,
+    asking_cents: int,
+    channel_ids: Collection[int],
+    on_date: date,
+    version: int | None,
+    now: datetime,
+) -> Listing:
+    """Put a piece on the floor at a price in cents; it becomes listed.
+
+    `channel_ids` may be empty where nobody knows them, as for what was on the floor before the books began.
+    Refuses a piece that is listed, sold or gone (CannotMove), no price, a channel put away, and a day before
+    its last step or in the future (RuleError); StaleEdit when `version` is not the piece's any more.
+    """
+    piece = _piece(session, piece_id)
+    require_listable(piece.stage, piece.left_as)
+    if version is not None and version != piece.version:
+        raise StaleEdit("piece", {"Stage": piece.stage.value}, piece.version)
+    require_asking_price(asking_cents)
+    chosen = _offered_channels(session, channel_ids)
+    move_piece(session, piece, Stage.LISTED, StepKind.FORWARD, on_date=on_date, reason="", now=now)
+    listing = Listing(piece_id=piece.id, listed_on=on_date, ended_on=None, ended_by=None, made_at=now)
+    session.add(listing)
+    session.flush()
+    session.add_all(ListingChannel(listing_id=listing.id, channel_id=channel_id) for channel_id in chosen)
+    _ask(session, listing.id, cents=asking_cents, on_date=on_date, note="", now=now)
+    return listing
+
+
+def change_price(
+    session: Session, piece_id: int, *, asking_cents: int, on_date: date, note: str, now: datetime
+) -> AskingPrice:
+    """Ask another price in cents from a day on; the earlier ones stay in its history.
+
+    Refuses a piece that is not on the floor, the price asked already, and a day before the last price or in
+    the future (RuleError).
+    """
+    listing = open_listing(session, piece_id)
+    if listing is None:
+        raise RuleError("It is not on the floor, so there is no price to change.")
+    today = shop_today(session, now)
+    require_new_price(asking_cents, listing.asking_cents, on_date, listing.last_price_on, today)
+    line = clean_line(note, LINE_LIMIT)
+    return _ask(session, listing.id, cents=asking_cents, on_date=on_date, note=line, now=now)
+
+
+def hold_piece(session: Session, piece_id: int, *, held_for: str, until: date, note: str, now: datetime) -> Hold:
+    """Keep a piece on the floor back for somebody until a day, which counts in full.
+
+    A hold that ran out gives way to the new one. Refuses a piece that is not on the floor, one held already,
+    nobody's name and a day gone by (RuleError).
+    """
+    if open_listing(session, piece_id) is None:
+        raise RuleError("Only a piece on the floor can be held. List it first.")
+    who = clean_line(held_for, NAME_LIMIT)
+    today = shop_today(session, now)
+    require_sound_hold(who, until, today)
+    standing = _standing_hold(session, piece_id)
+    if standing is not None and not hold_has_run_out(standing.until, today):
+        raise RuleError(f"It is held for {standing.held_for} already. Lift that hold first.", "held_for")
+    lift_hold(session, piece_id, now=now)
+    hold = Hold(
+        piece_id=piece_id,
+        held_for=who,
+        until=until,
+        note=clean_line(note, LINE_LIMIT),
+        made_at=now,
+        lifted_at=None,
+    )
+    session.add(hold)
+    session.flush()
+    return hold
+
+
+def lift_hold(session: Session, piece_id: int, *, now: datetime) -> Hold | None:
+    """End the hold that stands on a piece and return it; nothing happens when none stands."""
+    hold = _standing_hold(session, piece_id)
+    if hold is not None:
+        hold.lifted_at = now
+        session.flush()
+    return hold
+
+
+def end_listing(session: Session, piece_id: int, *, on_date: date, ended_by: str, now: datetime) -> Listing | None:
+    """End the spell on the floor a piece is in, and its hold; return it, or None when it is not listed.
+
+    The piece's stage is the caller's to move. `ended_by` is a word of `rules.Ending`.
+    """
+    lift_hold(session, piece_id, now=now)
+    listing = session.scalar(select(Listing).where(Listing.piece_id == piece_id, Listing.ended_on.is_(None)))
+    if listing is not None:
+        listing.ended_on = on_date
+        listing.ended_by = ended_by
+        session.flush()
+    return listing
+
+
+def reopen_listing(session: Session, listing_id: int) -> Listing:
+    """Take back the end of a spell on the floor, as when the sale that ended it was a mistake.
+
+    Its hold stays lifted. Refuses when the piece has been listed anew (RuleError); raises NotFound.
+    """
+    listing = session.get(Listing, listing_id)
+    if listing is None:
+        raise NotFound("listing")
+    present = open_listing(session, listing.piece_id)
+    if present is not None and present.id != listing_id:
+        raise RuleError("The piece has been listed anew since.")
+    listing.ended_on = None
+    listing.ended_by = None
+    session.flush()
+    return listing
+
+
+def add_channel(session: Session, *, name: str, percent_hundredths: int = 0, fixed_cents: int = 0) -> Channel:
+    """Add a kind of place to sell: what it takes in hundredths of a percent and in fixed cents.
+
+    Refuses an unsound channel and a name that is there already in whatever case (RuleError).
+    """
+    line = clean_line(name, NAME_LIMIT)
+    require_sound_channel(line, percent_hundredths, fixed_cents)
+    _require_fresh_name(session, line, None)
+    channel = Channel(name=line, percent_hundredths=percent_hundredths, fixed_cents=fixed_cents, is_put_away=False)
+    session.add(channel)
+    session.flush()
+    return channel
+
+
+def correct_channel(
+    session: Session,
+    channel_id: int,
+    *,
+    name: str,
+    percent_hundredths: int,
+    fixed_cents: int,
+    is_put_away: bool,
+    version: int | None,
+) -> Channel:
+    """Put a channel right, or put it away; sales recorded before keep the fees they had.
+
+    Refuses as `add_channel` does; raises NotFound, and StaleEdit when it changed since `version`.
+    """
+    channel = session.get(Channel, channel_id)
+    if channel is None:
+        raise NotFound("channel")
+    if version is not None and version != channel.version:
+        raise StaleEdit("channel", _in_words(channel), channel.version)
+    line = clean_line(name, NAME_LIMIT)
+    require_sound_channel(line, percent_hundredths, fixed_cents)
+    _require_fresh_name(session, line, channel_id)
+    channel.name = line
+    channel.percent_hundredths = percent_hundredths
+    channel.fixed_cents = fixed_cents
+    channel.is_put_away = is_put_away
+    session.flush()
+    return channel
+
+
+def _piece(session: Session, piece_id: int) -> Piece:
+    piece = session.get(Piece, piece_id)
+    if piece is None:
+        raise NotFound("piece")
+    return piece
+
+
+def _offered_channels(session: Session, channel_ids: Collection[int]) -> list[int]:
+    wanted = sorted(set(channel_ids))
+    offered = set(session.scalars(select(Channel.id).where(Channel.is_put_away.is_(False))))
+    if not offered.issuperset(wanted):
+        raise RuleError("Choose from the channels in use.", "channels")
+    return wanted
+
+
+def _ask(session: Session, listing_id: int, *, cents: int, on_date: date, note: str, now: datetime) -> AskingPrice:
+    price = AskingPrice(listing_id=listing_id, on_date=on_date, cents=cents, note=note, made_at=now)
+    session.add(price)
+    session.flush()
+    return price
+
+
+def _standing_hold(session: Session, piece_id: int) -> Hold | None:
+    return session.scalar(select(Hold).where(Hold.piece_id == piece_id, Hold.lifted_at.is_(None)))
+
+
+def _require_fresh_name(session: Session, name: str, own_id: int | None) -> None:
+    taken = session.execute(select(Channel.id, Channel.name)).all()
+    if any(other.casefold() == name.casefold() and other_id != own_id for other_id, other in taken):
+        raise RuleError("There is a channel of that name already.", "name")
+
+
+def _in_words(channel: Channel) -> dict[str, str]:
+    return {
+        "Name": channel.name,
+        "Percent": format_percent(channel.percent_hundredths),
+        "Put away": "yes" if channel.is_put_away else "no",
+    }

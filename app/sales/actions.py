@@ -1,0 +1,155 @@
+"""Record a sale or a return, and strike out either when it was a mistake."""
+
+from datetime import datetime
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from app.basics.errors import NotFound, RuleError
+from app.basics.words import LINE_LIMIT, NAME_LIMIT, REASON_LIMIT, clean_line
+from app.floor.actions import end_listing, reopen_listing
+from app.floor.queries import shop_today
+from app.floor.rules import Ending
+from app.pieces.actions import move_piece
+from app.pieces.models import Piece
+from app.pieces.queries import steps_of
+from app.pieces.rules import Stage, StepKind, require_capture_id, standing_steps
+from app.sales.models import Sale, SaleReturn
+from app.sales.queries import check_sale, check_strike_return, sale_row
+from app.sales.rules import (
+    NewReturn,
+    NewSale,
+    require_reason,
+    require_returnable,
+    require_sound_return,
+    require_standing_sale,
+)
+
+
+def record_sale(session: Session, new: NewSale, *, capture_id: str, now: datetime) -> Sale:
+    """Record a sale in cents: the piece becomes sold, its spell on the floor and its hold end.
+
+    A `capture_id` seen before returns the sale it made. Refuses a piece that is sold already (AlreadySold) or
+    gone (CannotMove), and a day or amounts that cannot be (RuleError); raises NotFound for an unknown piece.
+    """
+    require_capture_id(capture_id)
+    before = session.scalar(select(Sale).where(Sale.capture_id == capture_id))
+    if before is not None:
+        return before
+    check_sale(session, new, shop_today(session, now))
+    piece = _piece(session, new.piece_id)
+    listing = end_listing(session, piece.id, on_date=new.sold_on, ended_by=Ending.SALE, now=now)
+    move_piece(session, piece, Stage.SOLD, StepKind.SALE, on_date=new.sold_on, reason="", now=now)
+    sale = _new_sale(new, listing.id if listing else None, capture_id, now)
+    session.add(sale)
+    session.flush()
+    return sale
+
+
+def strike_sale(session: Session, sale_id: int, *, reason: str, now: datetime) -> Sale:
+    """Strike out a mistaken sale: the piece goes back to where it was, on the floor again if it was there.
+
+    Refuses a sale struck out before or one that came back, and an empty reason (RuleError); raises NotFound.
+    A hold the sale ended stays lifted.
+    """
+    sale = _sale(session, sale_id)
+    row = sale_row(session, sale_id)
+    require_standing_sale(is_struck=row.is_struck, is_returned=row.came_back is not None)
+    why = clean_line(reason, REASON_LIMIT)
+    require_reason(why, "Say what was wrong with it; a few words will do.")
+    piece = _piece(session, sale.piece_id)
+    back_to = _stage_before_sale(session, piece.id)
+    today = shop_today(session, now)
+    move_piece(session, piece, back_to, StepKind.SALE_STRUCK, on_date=today, reason=why, now=now)
+    if sale.listing_id is not None and back_to is Stage.LISTED:
+        reopen_listing(session, sale.listing_id)
+    sale.struck_at = now
+    sale.struck_reason = why
+    session.flush()
+    return sale
+
+
+def record_return(session: Session, new: NewReturn, *, now: datetime) -> SaleReturn:
+    """Record that a sale came back, in cents and in its own month; the piece stands at `to_stage` again.
+
+    Refuses a sale that is struck out or came back before, more given back than it brought, a day before the
+    sale or in the future, no reason, and a stage that is not sourced, prepped or finished (RuleError).
+    """
+    row = sale_row(session, new.sale_id)
+    require_returnable(is_struck=row.is_struck, is_returned=row.came_back is not None)
+    require_sound_return(new, row.money, shop_today(session, now))
+    why = clean_line(new.reason, REASON_LIMIT)
+    piece = _piece(session, row.piece_id)
+    move_piece(session, piece, new.to_stage, StepKind.RETURN, on_date=new.returned_on, reason=why, now=now)
+    came_back = SaleReturn(
+        sale_id=new.sale_id,
+        returned_on=new.returned_on,
+        refund_cents=new.refund_cents,
+        tax_refunded_cents=new.tax_refunded_cents,
+        fees_back_cents=new.fees_back_cents,
+        delivery_back_cents=new.delivery_back_cents,
+        reason=why,
+        made_at=now,
+    )
+    session.add(came_back)
+    session.flush()
+    return came_back
+
+
+def strike_return(session: Session, return_id: int, *, reason: str, now: datetime) -> SaleReturn:
+    """Strike out a mistaken return: the sale counts again and the piece is sold.
+
+    Refuses a return struck out before, one the piece has moved on from, and an empty reason (RuleError);
+    raises NotFound.
+    """
+    row = check_strike_return(session, return_id)
+    why = clean_line(reason, REASON_LIMIT)
+    require_reason(why, "Say what was wrong with it; a few words will do.")
+    piece = _piece(session, sale_row(session, row.sale_id).piece_id)
+    today = shop_today(session, now)
+    move_piece(session, piece, Stage.SOLD, StepKind.RETURN_STRUCK, on_date=today, reason=why, now=now)
+    came_back = session.get_one(SaleReturn, return_id)
+    came_back.struck_at = now
+    came_back.struck_reason = why
+    session.flush()
+    return came_back
+
+
+def _piece(session: Session, piece_id: int) -> Piece:
+    piece = session.get(Piece, piece_id)
+    if piece is None:
+        raise NotFound("piece")
+    return piece
+
+
+def _sale(session: Session, sale_id: int) -> Sale:
+    sale = session.get(Sale, sale_id)
+    if sale is None:
+        raise NotFound("sale")
+    return sale
+
+
+def _stage_before_sale(session: Session, piece_id: int) -> Stage:
+    """Where the piece stood when it was sold; refuses when its newest step is not that sale (RuleError)."""
+    steps = standing_steps(steps_of(session, piece_id))
+    if steps[-1].kind is not StepKind.SALE or steps[-1].from_stage is None:
+        raise RuleError("The piece has moved on since this sale, so it cannot be struck out.")
+    return steps[-1].from_stage
+
+
+def _new_sale(new: NewSale, listing_id: int | None, capture_id: str, now: datetime) -> Sale:
+    return Sale(
+        capture_id=capture_id,
+        piece_id=new.piece_id,
+        listing_id=listing_id,
+        channel_id=new.channel_id,
+        sold_on=new.sold_on,
+        price_cents=new.price_cents,
+        delivery_charged_cents=new.delivery_charged_cents,
+        delivery_paid_cents=new.delivery_paid_cents,
+        fees_cents=new.fees_cents,
+        tax_cents=new.tax_cents,
+        buyer_name=clean_line(new.buyer_name, NAME_LIMIT),
+        note=clean_line(new.note, LINE_LIMIT),
+        made_at=now,
+    )
