@@ -29,8 +29,8 @@ def custom_properties(css: str) -> dict[str, str]:
 
 def palettes() -> dict[str, dict[str, str]]:
     css = SHEET.read_text(encoding="utf-8")
-    day = css[: css.index("@media (prefers-color-scheme: dark)")]
-    night = css[css.index("@media (prefers-color-scheme: dark)") : css.index("*, *::before")]
+    day = css[: css.index("@media screen and (prefers-color-scheme: dark)")]
+    night = css[css.index("@media screen and (prefers-color-scheme: dark)") : css.index("*, *::before")]
     return {"light": custom_properties(day), "dark": custom_properties(day) | custom_properties(night)}
 
 
@@ -60,9 +60,14 @@ def test_front_and_ground_stand_apart(scheme: str, front: str, ground: str, leas
 
 def test_the_night_palette_renames_every_colour_of_the_day() -> None:
     css = SHEET.read_text(encoding="utf-8")
-    start = css.index("@media (prefers-color-scheme: dark)")
+    start = css.index("@media screen and (prefers-color-scheme: dark)")
     night = custom_properties(css[start : css.index("*, *::before")])
     assert set(night) == set(custom_properties(css[:start]))
+
+
+def test_paper_prints_in_day_colours_whatever_the_screen_shows() -> None:
+    css = SHEET.read_text(encoding="utf-8")
+    assert css.count("prefers-color-scheme: dark") == css.count("@media screen and (prefers-color-scheme: dark)") == 1
 
 
 def test_the_browser_bar_takes_the_colour_of_the_paper() -> None:
