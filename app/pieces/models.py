@@ -29,9 +29,7 @@ class Haul(Base):
     """One purchase of several pieces for one price; the pieces' shares are purchases."""
 
     __tablename__ = "haul"
-    __table_args__ = (
-        CheckConstraint("price_cents >= 0 AND premium_cents >= 0 AND tax_cents >= 0", name="no_minus"),
-    )
+    __table_args__ = (CheckConstraint("price_cents >= 0 AND premium_cents >= 0 AND tax_cents >= 0", name="no_minus"),)
 
     id: Mapped[int] = mapped_column(primary_key=True)
     version: Mapped[int] = mapped_column()

@@ -1,0 +1,59 @@
+"""Put right what is known of a piece: facts, finish, next note; every changed fact stays in its history."""
+
+from dataclasses import replace
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from app.basics.dates import local_day
+from app.basics.words import LINE_LIMIT
+from app.pieces.actions.ground import (
+    fact_values,
+    facts_of,
+    keep_correction,
+    piece_to_change,
+    the_shop,
+    write_facts,
+)
+from app.pieces.models import Piece
+from app.pieces.rules import Facts, changed_facts, folded_words, line_of, sound_facts
+
+
+def correct_facts(session: Session, piece_id: int, facts: Facts, *, version: int | None, now: datetime) -> Piece:
+    """Put right what is known of a piece; each fact that changes is kept in its history, before and after.
+
+    Raises StaleEdit when the piece changed since `version`; refuses unsound facts.
+    """
+    piece = piece_to_change(session, piece_id, version, fact_values(session))
+    shop = the_shop(session)
+    sound = sound_facts(facts, local_day(now, shop.time_zone).year)
+    for change in changed_facts(facts_of(piece), sound, shop.units):
+        keep_correction(session, piece, change, now)
+    write_facts(piece, sound)
+    session.flush()
+    return piece
+
+
+def set_finish(
+    session: Session, piece_id: int, *, colour: str | None, words: str, version: int | None, now: datetime
+) -> Piece:
+    """Say what finish a piece has: its colour as #rrggbb (None: no colour yet) and words for it."""
+    piece = piece_to_change(session, piece_id, version, fact_values(session))
+    facts = replace(facts_of(piece), finish_colour=colour, finish_words=words)
+    return correct_facts(session, piece_id, facts, version=None, now=now)
+
+
+def note_next(
+    session: Session,
+    piece_id: int,
+    words: str,
+    *,
+    version: int | None,
+    now: datetime,  # noqa: ARG001 - every action takes its moment; a note keeps no history
+) -> Piece:
+    """Note what to do next on a piece; empty words take the note off. A note is no fact and keeps no history."""
+    piece = piece_to_change(session, piece_id, version, lambda p: {"Next": p.next_note})
+    piece.next_note = line_of(words, LINE_LIMIT, "next_note")
+    piece.folded = folded_words(facts_of(piece), tag=piece.tag, next_note=piece.next_note)
+    session.flush()
+    return piece

@@ -1,0 +1,143 @@
+"""Put the dates of a piece right: the find, its steps, and the rows that are dated with them."""
+
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from app.basics.dates import day_in_words
+from app.basics.errors import NotFound, RuleError
+from app.pieces.actions.ground import (
+    NowValues,
+    keep_correction,
+    piece_to_change,
+    shop_day,
+)
+from app.pieces.actions.purchases import add_purchase, counting_purchase_row, strike_purchase
+from app.pieces.models import LeavingRow, Piece, Step, Transfer
+from app.pieces.queries import steps_of
+from app.pieces.rules import (
+    ChangedFact,
+    PurchaseKind,
+    Share,
+    StepKind,
+    StepRow,
+    require_dates_in_order,
+    require_found_before,
+    stage_since,
+    step_label,
+)
+
+
+def correct_dates(
+    session: Session,
+    piece_id: int,
+    *,
+    sourced_on: date,
+    step_dates: Mapping[int, date],
+    version: int | None,
+    now: datetime,
+) -> Piece:
+    """Put right the day a piece was found and the days of its steps (`step_dates` by step id).
+
+    A purchase is dated with the find: it is struck out and entered again; opening stock keeps its day.
+    Refuses days in the future or out of order, the days of listings, sales and returns, and another day for
+    one piece of a haul ("sourced_on"). Raises StaleEdit when the piece changed since `version`.
+    """
+    piece = piece_to_change(session, piece_id, version, _date_values(session))
+    if piece.haul_id is not None and sourced_on != piece.sourced_on:
+        raise RuleError("It came with a haul. Put the day right on the haul's page, for all its pieces.", "sourced_on")
+    redate(session, piece, sourced_on, step_dates, takes_purchase_along=True, now=now)
+    return piece
+
+
+def redate(
+    session: Session,
+    piece: Piece,
+    sourced_on: date,
+    step_dates: Mapping[int, date],
+    *,
+    takes_purchase_along: bool,
+    now: datetime,
+) -> None:
+    """Put the dates in where they could have happened so, and bring all that hangs on them in line.
+
+    A caller that enters the purchase anew itself does not let it be taken along.
+    """
+    steps = steps_of(session, piece.id)
+    if set(step_dates) - {step.id for step in steps}:
+        raise NotFound("step")
+    new_dates = dict(step_dates)
+    if piece.split_from_id is None:
+        new_dates[steps[0].id] = sourced_on
+    redated = require_dates_in_order(steps, new_dates, sourced_on, shop_day(session, now))
+    _require_find(session, piece, sourced_on)
+    _write_steps(session, piece, steps, redated, now)
+    if sourced_on != piece.sourced_on:
+        keep_correction(session, piece, _change("Found on", piece.sourced_on, sourced_on), now)
+        piece.sourced_on = sourced_on
+        if takes_purchase_along:
+            _date_purchase(session, piece, now)
+    piece.stage_since = stage_since(redated)
+    session.flush()
+
+
+def _change(label: str, was: date, became: date) -> ChangedFact:
+    return ChangedFact(label, day_in_words(was), day_in_words(became))
+
+
+def _require_find(session: Session, piece: Piece, sourced_on: date) -> None:
+    if sourced_on == piece.sourced_on:
+        return
+    parted_on = session.scalar(select(func.min(Transfer.on_date)).where(Transfer.from_piece_id == piece.id))
+    require_found_before(sourced_on, parted_on, "the day it was split")
+    purchase = counting_purchase_row(session, piece.id)
+    if purchase is not None and purchase.kind is PurchaseKind.OPENING:
+        require_found_before(sourced_on, purchase.on_date, "the day your books began")
+
+
+def _write_steps(
+    session: Session, piece: Piece, steps: Sequence[StepRow], redated: Sequence[StepRow], now: datetime
+) -> None:
+    leavings = list(session.scalars(select(LeavingRow).where(LeavingRow.piece_id == piece.id).order_by(LeavingRow.id)))
+    outs = backs = 0
+    for was, new in zip(steps, redated, strict=True):
+        if was.on_date != new.on_date:
+            session.get_one(Step, was.id).on_date = new.on_date
+            if was.kind is not StepKind.START:
+                keep_correction(session, piece, _change(step_label(was), was.on_date, new.on_date), now)
+            if was.kind is StepKind.OUT:
+                leavings[outs].on_date = new.on_date
+            if was.kind is StepKind.IN_AGAIN:
+                leavings[backs].back_on = new.on_date
+        # Leavings and their steps are appended together, so the first step out belongs to the first leaving.
+        outs += was.kind is StepKind.OUT
+        backs += was.kind is StepKind.IN_AGAIN
+
+
+def _date_purchase(session: Session, piece: Piece, now: datetime) -> None:
+    purchase = counting_purchase_row(session, piece.id)
+    if purchase is None or purchase.kind is PurchaseKind.OPENING:
+        return
+    share = Share(purchase.price_cents, purchase.premium_cents, purchase.tax_cents)
+    reason = f"Found on {day_in_words(piece.sourced_on)} after all"
+    strike_purchase(session, purchase, reason=reason, now=now)
+    add_purchase(
+        session,
+        piece,
+        share,
+        kind=purchase.kind,
+        on_date=piece.sourced_on,
+        now=now,
+        haul_id=purchase.haul_id,
+        guess_cents=purchase.guess_cents,
+    )
+
+
+def _date_values(session: Session) -> NowValues:
+    def values(piece: Piece) -> dict[str, str]:
+        steps = {step_label(step): day_in_words(step.on_date) for step in steps_of(session, piece.id)[1:]}
+        return {"Found on": day_in_words(piece.sourced_on), **steps}
+
+    return values

@@ -1,0 +1,48 @@
+"""Read pieces, their history, hauls and sources; pages get frozen rows."""
+
+from app.pieces.queries.hauls import HaulRow, HaulShareRow, HaulSheet, count_hauls, haul_sheet, hauls, why_fixed
+from app.pieces.queries.history import (
+    CorrectionRow,
+    LeavingSheet,
+    PurchaseRow,
+    TransferRow,
+    corrections_of,
+    counting_purchase,
+    leavings_of,
+    purchase_row,
+    purchases_of,
+    steps_of,
+    transfers_of,
+)
+from app.pieces.queries.one import PieceRow, piece_by_tag, piece_row, piece_rows, rows_of, rows_query
+from app.pieces.queries.sources import SourceRow, source_row, sources
+
+__all__ = [
+    "CorrectionRow",
+    "HaulRow",
+    "HaulShareRow",
+    "HaulSheet",
+    "LeavingSheet",
+    "PieceRow",
+    "PurchaseRow",
+    "SourceRow",
+    "TransferRow",
+    "corrections_of",
+    "count_hauls",
+    "counting_purchase",
+    "haul_sheet",
+    "hauls",
+    "leavings_of",
+    "piece_by_tag",
+    "piece_row",
+    "piece_rows",
+    "purchase_row",
+    "purchases_of",
+    "rows_of",
+    "rows_query",
+    "source_row",
+    "sources",
+    "steps_of",
+    "transfers_of",
+    "why_fixed",
+]
