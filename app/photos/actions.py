@@ -16,14 +16,7 @@ def attach_photo(session: Session, stored: StoredPhoto, *, piece_id: int | None,
 
     The same content attached to the same piece again is the photo that is there already.
     """
-    there = session.scalars(
-        select(Photo).where(
-            Photo.sha256 == stored.sha256,
-            Photo.piece_id == piece_id,
-            Photo.shows == shows,
-            Photo.removed_at.is_(None),
-        )
-    ).first()
+    there = _same_content(session, stored.sha256, piece_id, shows)
     if there is not None:
         return there
     photo = Photo(
@@ -75,6 +68,20 @@ def remove_photo(session: Session, photo_id: int, *, now: datetime) -> Photo:
     return photo
 
 
+def put_back_photo(session: Session, photo_id: int) -> Photo:
+    """Show a removed photo of a piece again, where it was; a photo that is there stays as it is.
+
+    When the same content was sent again meanwhile, that photo stands for both. Raises NotFound.
+    """
+    photo = _photo_of_a_piece(session, photo_id, even_if_removed=True)
+    twin = _same_content(session, photo.sha256, photo.piece_id, photo.shows)
+    if twin is not None:
+        return twin
+    photo.removed_at = None
+    session.flush()
+    return photo
+
+
 def _photo_of_a_piece(session: Session, photo_id: int, *, even_if_removed: bool = False) -> Photo:
     photo = session.get(Photo, photo_id)
     if photo is None or (photo.removed_at is not None and not even_if_removed):
@@ -82,6 +89,17 @@ def _photo_of_a_piece(session: Session, photo_id: int, *, even_if_removed: bool 
     if photo.shows is Shows.RECEIPT:
         raise RuleError("A receipt stays with the cost line it belongs to.")
     return photo
+
+
+def _same_content(session: Session, sha256: str, piece_id: int | None, shows: Shows) -> Photo | None:
+    return session.scalars(
+        select(Photo).where(
+            Photo.sha256 == sha256,
+            Photo.piece_id == piece_id,
+            Photo.shows == shows,
+            Photo.removed_at.is_(None),
+        )
+    ).first()
 
 
 def _next_position(session: Session, piece_id: int | None, shows: Shows) -> int:

@@ -70,6 +70,15 @@ def photo_by_id(session: Session, photo_id: int) -> PhotoRow:
     return _row(photo)
 
 
+def removed_photo(session: Session, piece_id: int, photo_id: int | None) -> int | None:
+    """The number itself when it is a removed photo of the piece, which may be put back; else None."""
+    if photo_id is None:
+        return None
+    photo = session.get(Photo, photo_id)
+    is_removed = photo is not None and photo.piece_id == piece_id and photo.removed_at is not None
+    return photo_id if is_removed else None
+
+
 def _row(photo: Photo) -> PhotoRow:
     return PhotoRow(
         id=photo.id,

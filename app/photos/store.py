@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from io import BytesIO
 from pathlib import Path
-from typing import BinaryIO
+from typing import IO
 
 from PIL import ExifTags, Image, ImageCms
 
@@ -81,7 +81,7 @@ class _Exif:
     taken_at: datetime | None = None
 
 
-def keep(photo_dir: Path, stream: BinaryIO, name: str) -> StoredPhoto:
+def keep(photo_dir: Path, stream: IO[bytes], name: str) -> StoredPhoto:
     """Check a photo and keep it in `photo_dir`; it is safe on the disk when this returns.
 
     The same content kept again changes nothing. Refuses what is over 25 MB or 50 megapixels, HEIC, and bytes

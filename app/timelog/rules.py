@@ -77,6 +77,11 @@ def whole_minutes(started_at: datetime, now: datetime) -> int:
     return max(1, -((started_at - now) // timedelta(minutes=1)))
 
 
+def minutes_run(started_at: datetime, now: datetime) -> int:
+    """Full minutes the clock has run so far, as its face shows them; never below 0."""
+    return max(0, (now - started_at) // timedelta(minutes=1))
+
+
 def require_usual_run(minutes: int) -> None:
     """Refuse a run of more than 16 hours (RanTooLong)."""
     if minutes > LONGEST_RUN_MINUTES:
