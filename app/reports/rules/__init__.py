@@ -43,9 +43,10 @@ from app.reports.rules.month import (
     MonthProfit,
     SaleLine,
     month_profit,
+    months_profit,
     period_profit,
 )
-from app.reports.rules.ownership import PieceAtCost, stock_at_cost, stock_list
+from app.reports.rules.ownership import PieceAtCost, stock_at_cost, stock_list, stock_of_piece
 from app.reports.rules.piece import ON_HAND, SOLD, PieceProfit, Term, piece_profit
 from app.reports.rules.stock import STOCK_LINES, StockMovement, stock_identity, stock_movement
 from app.reports.rules.walk import Movement, MovementKind, Step, steps_between, walk
@@ -104,6 +105,7 @@ __all__ = [
     "TimeRow",
     "days_to_sale",
     "month_profit",
+    "months_profit",
     "period_profit",
     "piece_profit",
     "prove",
@@ -114,5 +116,6 @@ __all__ = [
     "stock_identity",
     "stock_list",
     "stock_movement",
+    "stock_of_piece",
     "walk",
 ]

@@ -104,7 +104,7 @@ Coming: TypeAlias = ReturnRow | BackRow
 
 @dataclass(frozen=True, slots=True)
 class TimeRow:
-    """Minutes worked on a piece on one day."""
+    """Minutes worked on a piece on one day; `activity` "moved" for those from (below zero: to) another piece."""
 
     row: RowRef
     on: date

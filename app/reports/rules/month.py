@@ -19,7 +19,7 @@ from app.reports.rules.ledger import (
     ShopCostRow,
 )
 from app.reports.rules.lines import Line, LineSheet, line_named, line_of
-from app.reports.rules.walk import Movement, MovementKind, Step, steps_between
+from app.reports.rules.walk import Movement, MovementKind, Step, steps_between, walk
 
 PROFIT_LINES: Final = {
     "sales": "Sale prices",
@@ -133,6 +133,22 @@ def period_profit(
     """
     within = [cost for cost in shop_costs if first <= cost.on <= last]
     return profit_of_steps(steps_between(ledgers, first, last), within, first, last)
+
+
+def months_profit(
+    ledgers: Iterable[PieceLedger], shop_costs: Iterable[ShopCostRow], months: Sequence[Month]
+) -> list[MonthProfit]:
+    """The profit of each month, every piece being walked once for all of them: see `period_profit`."""
+    steps: dict[Month, list[Step]] = {month: [] for month in months}
+    spent: dict[Month, list[ShopCostRow]] = {month: [] for month in months}
+    for ledger in ledgers:
+        for movement in walk(ledger):
+            if (within := steps.get(Month.of(movement.on))) is not None:
+                within.append(Step(ledger, movement))
+    for cost in shop_costs:
+        if (costs := spent.get(Month.of(cost.on))) is not None:
+            costs.append(cost)
+    return [profit_of_steps(steps[month], spent[month], month.first, month.last) for month in months]
 
 
 def profit_of_steps(steps: Sequence[Step], shop_costs: Sequence[ShopCostRow], first: date, last: date) -> MonthProfit:

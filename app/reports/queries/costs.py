@@ -1,0 +1,111 @@
+"""Read the money and the minutes put into pieces, and the costs of the shop, as rows of the reckoning."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from typing import Final
+
+from sqlalchemy import SelectBase, or_, select
+from sqlalchemy.orm import Session
+
+from app.costs.models import CostLine
+from app.costs.rules import COST_WORDS
+from app.pieces.models import Purchase, Transfer
+from app.pieces.rules import PurchaseKind
+from app.reports.queries.chosen import within
+from app.reports.rules import MOVED, OPENING, PREMIUM, PRICE, TAX, CostRow, RowRef, ShopCostRow, TimeRow
+from app.timelog.models import TimeEntry
+
+PURCHASE: Final = "purchase"
+COST_LINE: Final = "cost_line"
+TRANSFER: Final = "transfer"
+TIME_ENTRY: Final = "time_entry"
+
+MOVED_WORDS: Final = "Moved from or to other pieces"
+
+
+@dataclass(frozen=True, slots=True)
+class MovedRow:
+    """One transfer as one of its two pieces sees it: cents and minutes below zero for the giver."""
+
+    piece_id: int
+    id: int
+    on: date
+    cents: int
+    minutes: int
+
+
+def cost_rows(session: Session, chosen: SelectBase | None, moved: Iterable[MovedRow]) -> dict[int, list[CostRow]]:
+    """What was put into the chosen pieces, by piece id, with what moved; two queries."""
+    costs: dict[int, list[CostRow]] = defaultdict(list)
+    bought = select(Purchase).where(Purchase.struck_at.is_(None), *within(Purchase.piece_id, chosen))
+    for purchase in session.scalars(bought.order_by(Purchase.on_date, Purchase.id)):
+        costs[purchase.piece_id] += _purchase_rows(purchase)
+    spent = select(CostLine.id, CostLine.piece_id, CostLine.on_date, CostLine.amount_cents, CostLine.kind).where(
+        CostLine.piece_id.is_not(None), CostLine.struck_at.is_(None), *within(CostLine.piece_id, chosen)
+    )
+    for line_id, piece_id, on_date, cents, kind in session.execute(spent.order_by(CostLine.on_date, CostLine.id)):
+        row = CostRow(RowRef(COST_LINE, line_id), on_date, cents, str(kind), COST_WORDS[kind])
+        costs[piece_id or 0].append(row)
+    for move in moved:
+        if move.cents:
+            costs[move.piece_id].append(CostRow(RowRef(TRANSFER, move.id), move.on, move.cents, MOVED, MOVED_WORDS))
+    return costs
+
+
+def time_rows(session: Session, chosen: SelectBase | None, moved: Iterable[MovedRow]) -> dict[int, list[TimeRow]]:
+    """Minutes worked on the chosen pieces, by piece id, with those that moved; one query."""
+    times: dict[int, list[TimeRow]] = defaultdict(list)
+    worked = select(TimeEntry.id, TimeEntry.piece_id, TimeEntry.on_date, TimeEntry.minutes, TimeEntry.activity).where(
+        TimeEntry.piece_id.is_not(None), TimeEntry.struck_at.is_(None), *within(TimeEntry.piece_id, chosen)
+    )
+    for entry_id, piece_id, on_date, minutes, activity in session.execute(worked.order_by(TimeEntry.on_date)):
+        times[piece_id or 0].append(TimeRow(RowRef(TIME_ENTRY, entry_id), on_date, minutes, str(activity)))
+    for move in moved:
+        if move.minutes:
+            times[move.piece_id].append(TimeRow(RowRef(TRANSFER, move.id), move.on, move.minutes, MOVED))
+    return times
+
+
+def moved_rows(session: Session, chosen: SelectBase | None) -> list[MovedRow]:
+    """Every transfer from or to a chosen piece, once for each of its two sides; one query."""
+    transfers = select(Transfer).order_by(Transfer.on_date, Transfer.id)
+    if chosen is not None:
+        transfers = transfers.where(or_(Transfer.from_piece_id.in_(chosen), Transfer.to_piece_id.in_(chosen)))
+    found: list[MovedRow] = []
+    for moved in session.scalars(transfers):
+        found.append(MovedRow(moved.to_piece_id, moved.id, moved.on_date, moved.cents, moved.minutes))
+        found.append(MovedRow(moved.from_piece_id, moved.id, moved.on_date, -moved.cents, -moved.minutes))
+    return found
+
+
+def shop_cost_rows(session: Session, first: date | None = None, last: date | None = None) -> list[ShopCostRow]:
+    """What was spent on the shop from `first` to `last` (None: without an end), the oldest first; one query."""
+    spent = select(CostLine).where(CostLine.piece_id.is_(None), CostLine.struck_at.is_(None))
+    if first is not None:
+        spent = spent.where(CostLine.on_date >= first)
+    if last is not None:
+        spent = spent.where(CostLine.on_date <= last)
+    lines = session.scalars(spent.order_by(CostLine.on_date, CostLine.id))
+    return [
+        ShopCostRow(RowRef(COST_LINE, line.id), line.on_date, line.amount_cents, str(line.kind), words_of_cost(line))
+        for line in lines
+    ]
+
+
+def words_of_cost(line: CostLine) -> str:
+    """What a cost line was for, in one line: its kind, its note and where it was bought."""
+    return ", ".join(part for part in (COST_WORDS[line.kind], line.note, line.bought_at) if part)
+
+
+def _purchase_rows(purchase: Purchase) -> Iterator[CostRow]:
+    row, on_date = RowRef(PURCHASE, purchase.id), purchase.on_date
+    amounts = [
+        (purchase.price_cents, PRICE, "Price paid"),
+        (purchase.premium_cents, PREMIUM, "Buyer's premium"),
+        (purchase.tax_cents, TAX, "Sales tax on the purchase"),
+    ]
+    if purchase.kind is PurchaseKind.OPENING:
+        amounts = [(sum(cents for cents, *_ in amounts), OPENING, "Cost when the shop began")]
+    return (CostRow(row, on_date, cents, kind, label) for cents, kind, label in amounts if cents)

@@ -1,0 +1,168 @@
+"""Check the records the books are read from against each other: each finding counts what contradicts itself."""
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from sqlalchemy import ColumnElement, Select, and_, case, exists, func, or_, select
+from sqlalchemy.orm import InstrumentedAttribute, Session, aliased
+
+from app.costs.models import CostLine
+from app.floor.models import Listing
+from app.photos.models import Photo
+from app.photos.rules import Shows
+from app.pieces.models import Haul, LeavingRow, Piece, Purchase, Step
+from app.pieces.rules import Stage, StepKind
+from app.reports.rules import Finding
+from app.sales.models import Sale, SaleReturn
+from app.timelog.models import TimeEntry
+
+
+def record_findings(session: Session) -> list[Finding]:
+    """Every identity of the records; the left side counts what breaks it, the right side is always 0."""
+    found = [
+        _pieces(session, "Pieces whose stage is not that of their last step", _stage_is_not_last_step()),
+        _pieces(session, "Pieces on the floor without exactly one open listing, or off it with one", _listing_wrong()),
+        _pieces(session, "Pieces sold without exactly one sale that stands, or not sold with one", _sale_wrong()),
+        _pieces(session, "Pieces that left without one leaving that stands, or are here with one", _left_wrong()),
+        _pieces(session, "Pieces without exactly one purchase that counts, or split off with one", _purchase_wrong()),
+    ]
+    found += _hauls(session)
+    found += _bounds(session)
+    found += _steps(session)
+    found += _struck(session)
+    found += _receipts(session)
+    return found
+
+
+def _pieces(session: Session, name: str, broken: ColumnElement[bool]) -> Finding:
+    return _none(name, session.scalars(select(Piece.tag).where(broken).order_by(Piece.tag)).all())
+
+
+def _none(name: str, tags: Sequence[str]) -> Finding:
+    return Finding(name, len(tags), 0, not tags, tuple(dict.fromkeys(tags)))
+
+
+def _how_many(wanted: Select[Any]) -> ColumnElement[int]:
+    return wanted.correlate(Piece).scalar_subquery()
+
+
+def _stage_is_not_last_step() -> ColumnElement[bool]:
+    newest = select(func.max(Step.id)).where(Step.piece_id == Piece.id).correlate(Piece).scalar_subquery()
+    return ~exists().where(Step.id == newest, Step.to_stage == Piece.stage)
+
+
+def _listing_wrong() -> ColumnElement[bool]:
+    is_listed = and_(Piece.stage == Stage.LISTED, Piece.left_as.is_(None))
+    is_open = select(func.count(Listing.id)).where(Listing.piece_id == Piece.id, Listing.ended_on.is_(None))
+    return _how_many(is_open) != case((is_listed, 1), else_=0)
+
+
+def _sale_wrong() -> ColumnElement[bool]:
+    came_back = exists().where(SaleReturn.sale_id == Sale.id, SaleReturn.struck_at.is_(None))
+    stands = select(func.count(Sale.id)).where(Sale.piece_id == Piece.id, Sale.struck_at.is_(None), ~came_back)
+    return _how_many(stands) != case((Piece.stage == Stage.SOLD, 1), else_=0)
+
+
+def _left_wrong() -> ColumnElement[bool]:
+    stands = select(func.count(LeavingRow.id)).where(LeavingRow.piece_id == Piece.id, LeavingRow.back_on.is_(None))
+    same = exists().where(
+        LeavingRow.piece_id == Piece.id, LeavingRow.back_on.is_(None), LeavingRow.how == Piece.left_as
+    )
+    return or_(
+        _how_many(stands) != case((Piece.left_as.is_not(None), 1), else_=0), and_(Piece.left_as.is_not(None), ~same)
+    )
+
+
+def _purchase_wrong() -> ColumnElement[bool]:
+    counting = select(func.count(Purchase.id)).where(Purchase.piece_id == Piece.id, Purchase.struck_at.is_(None))
+    return _how_many(counting) != case((Piece.split_from_id.is_(None), 1), else_=0)
+
+
+def _hauls(session: Session) -> Iterator[Finding]:
+    """What a haul cost against the shares of its pieces: price, premium and tax each by itself."""
+    pairs: tuple[tuple[str, InstrumentedAttribute[int], InstrumentedAttribute[int]], ...] = (
+        ("price", Haul.price_cents, Purchase.price_cents),
+        ("premium", Haul.premium_cents, Purchase.premium_cents),
+        ("tax", Haul.tax_cents, Purchase.tax_cents),
+    )
+    shares = (
+        select(Purchase.haul_id, *(func.sum(share).label(word) for word, _, share in pairs))
+        .where(Purchase.struck_at.is_(None))
+        .group_by(Purchase.haul_id)
+        .subquery()
+    )
+    for word, whole, _ in pairs:
+        sums = select(func.sum(whole), func.sum(shares.c[word])).outerjoin(shares, shares.c.haul_id == Haul.id)
+        paid, shared = session.execute(sums).one()
+        wrong = select(Piece.tag).join(Haul, Haul.id == Piece.haul_id).outerjoin(shares, shares.c.haul_id == Haul.id)
+        tags = session.scalars(wrong.where(whole != func.coalesce(shares.c[word], 0))).all()
+        holds = not tags and (paid or 0) == (shared or 0)
+        yield Finding(f"Hauls and the shares of their pieces: {word}", paid or 0, shared or 0, holds, tuple(tags))
+
+
+def _bounds(session: Session) -> Iterator[Finding]:
+    brought = Sale.price_cents + Sale.delivery_charged_cents
+    sale = select(Piece.tag).join(Sale, Sale.piece_id == Piece.id).where(Sale.struck_at.is_(None))
+    beyond = or_(Sale.price_cents <= 0, Sale.fees_cents > brought, Sale.tax_cents > brought)
+    yield _none(
+        "Sales for nothing, or with more fees or tax than they brought", session.scalars(sale.where(beyond)).all()
+    )
+    early = sale.where(Sale.sold_on < Piece.sourced_on)
+    yield _none("Sales dated before the piece was found", session.scalars(early).all())
+    back = sale.join(SaleReturn, SaleReturn.sale_id == Sale.id).where(SaleReturn.struck_at.is_(None))
+    too_much = or_(
+        SaleReturn.refund_cents > brought,
+        SaleReturn.tax_refunded_cents > Sale.tax_cents,
+        SaleReturn.fees_back_cents > Sale.fees_cents,
+        SaleReturn.delivery_back_cents > Sale.delivery_paid_cents,
+    )
+    yield _none("Returns that give back more than their sale brought", session.scalars(back.where(too_much)).all())
+    before = back.where(SaleReturn.returned_on < Sale.sold_on)
+    yield _none("Returns dated before their sale", session.scalars(before).all())
+    returned = select(Piece.tag).join(Sale, Sale.piece_id == Piece.id).join(SaleReturn, SaleReturn.sale_id == Sale.id)
+    of_struck = returned.where(SaleReturn.struck_at.is_(None), Sale.struck_at.is_not(None))
+    yield _none("Returns that count although their sale is struck out", session.scalars(of_struck).all())
+
+
+def _steps(session: Session) -> Iterator[Finding]:
+    """Every sale, return and leaving of a piece has its step: their order is told by the steps."""
+    returned = select(func.count(SaleReturn.id)).join(Sale, Sale.id == SaleReturn.sale_id)
+    rows = {
+        "sale": (StepKind.SALE, select(func.count(Sale.id)).where(Sale.piece_id == Piece.id)),
+        "return": (StepKind.RETURN, returned.where(Sale.piece_id == Piece.id)),
+        "leaving": (StepKind.OUT, select(func.count(LeavingRow.id)).where(LeavingRow.piece_id == Piece.id)),
+        "coming back": (
+            StepKind.IN_AGAIN,
+            select(func.count(LeavingRow.id)).where(LeavingRow.piece_id == Piece.id, LeavingRow.back_on.is_not(None)),
+        ),
+    }
+    for word, (kind, made) in rows.items():
+        steps = select(func.count(Step.id)).where(Step.piece_id == Piece.id, Step.kind == kind)
+        yield _pieces(session, f"Pieces with a {word} without its step", _how_many(made) != _how_many(steps))
+
+
+def _struck(session: Session) -> Iterator[Finding]:
+    """A row struck out says when and why; one that counts says neither."""
+    for word, table in (
+        ("Purchases", Purchase),
+        ("Cost lines", CostLine),
+        ("Time entries", TimeEntry),
+        ("Sales", Sale),
+        ("Returns", SaleReturn),
+    ):
+        half = table.struck_at.is_(None) != table.struck_reason.is_(None)
+        wrong = session.scalar(select(func.count(table.id)).where(half)) or 0
+        yield Finding(f"{word} struck out without a reason, or with one and not struck out", wrong, 0, wrong == 0)
+
+
+def _receipts(session: Session) -> Iterator[Finding]:
+    receipt = aliased(Photo)
+    shown = exists().where(receipt.id == CostLine.receipt_photo_id, receipt.shows == Shows.RECEIPT)
+    shown = shown.where(receipt.removed_at.is_(None))
+    lost = select(func.count(CostLine.id)).where(CostLine.receipt_photo_id.is_not(None), ~shown)
+    wrong = session.scalar(lost) or 0
+    yield Finding("Cost lines whose receipt is gone", wrong, 0, wrong == 0)
+    named = exists().where(CostLine.receipt_photo_id == Photo.id)
+    orphans = select(func.count(Photo.id)).where(Photo.shows == Shows.RECEIPT, Photo.removed_at.is_(None), ~named)
+    wrong = session.scalar(orphans) or 0
+    yield Finding("Receipts without a cost line", wrong, 0, wrong == 0)
