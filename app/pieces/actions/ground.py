@@ -193,12 +193,12 @@ def keep_correction(session: Session, piece: Piece, change: ChangedFact, now: da
 
 
 def the_source(session: Session, source_id: int | None) -> Source | None:
-    """The stored source; None when none was named; refuses one that is not there at "source_id"."""
+    """The stored source; None when none was named; refuses one that is not there at "source"."""
     if source_id is None:
         return None
     source = session.get(Source, source_id)
     if source is None:
-        raise RuleError("Choose where it is from, out of the list.", "source_id")
+        raise RuleError("Choose where it is from, out of the list.", "source")
     return source
 
 

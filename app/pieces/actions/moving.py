@@ -72,14 +72,13 @@ def _settle(session: Session, piece: Piece, stage: Stage) -> None:
 
 def step_forward(
     session: Session, piece_id: int, to_stage: Stage, *, on_date: date, version: int | None, now: datetime
-) -> Piece:
+) -> Step:
     """Bring a piece to a later stage by hand; refuses listing and selling, which have actions of their own."""
     piece = piece_to_change(session, piece_id, version, stage_values)
     require_hand_move(piece.stage, to_stage, reason="forward asks for none")
     if is_back(piece.stage, to_stage):
         raise CannotMove(f"From {piece.stage} to {to_stage} is a step back, which wants its reason.", "to_stage")
-    move_piece(session, piece, to_stage, StepKind.FORWARD, on_date=on_date, reason="", now=now)
-    return piece
+    return move_piece(session, piece, to_stage, StepKind.FORWARD, on_date=on_date, reason="", now=now)
 
 
 def step_back(
@@ -91,12 +90,11 @@ def step_back(
     reason: str,
     version: int | None,
     now: datetime,
-) -> Piece:
+) -> Step:
     """Bring a piece back to an earlier stage, with the reason; refuses a sold piece and a missing reason."""
     piece = piece_to_change(session, piece_id, version, stage_values)
     require_hand_move(piece.stage, to_stage, reason)
-    move_piece(session, piece, to_stage, StepKind.BACK, on_date=on_date, reason=reason, now=now)
-    return piece
+    return move_piece(session, piece, to_stage, StepKind.BACK, on_date=on_date, reason=reason, now=now)
 
 
 def leave(

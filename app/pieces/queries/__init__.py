@@ -1,5 +1,14 @@
 """Read pieces, their history, hauls and sources; pages get frozen rows."""
 
+from app.pieces.queries.choosing import (
+    MOST_SEARCH_WORDS,
+    ORDERS,
+    PieceChoice,
+    PieceSort,
+    Whereabouts,
+    count_pieces,
+    pieces_chosen,
+)
 from app.pieces.queries.hauls import HaulRow, HaulShareRow, HaulSheet, count_hauls, haul_sheet, hauls, why_fixed
 from app.pieces.queries.history import (
     CorrectionRow,
@@ -8,6 +17,7 @@ from app.pieces.queries.history import (
     TransferRow,
     corrections_of,
     counting_purchase,
+    counting_purchases,
     leavings_of,
     purchase_row,
     purchases_of,
@@ -18,24 +28,32 @@ from app.pieces.queries.one import PieceRow, piece_by_tag, piece_row, piece_rows
 from app.pieces.queries.sources import SourceRow, source_row, sources
 
 __all__ = [
+    "MOST_SEARCH_WORDS",
+    "ORDERS",
     "CorrectionRow",
     "HaulRow",
     "HaulShareRow",
     "HaulSheet",
     "LeavingSheet",
+    "PieceChoice",
     "PieceRow",
+    "PieceSort",
     "PurchaseRow",
     "SourceRow",
     "TransferRow",
+    "Whereabouts",
     "corrections_of",
     "count_hauls",
+    "count_pieces",
     "counting_purchase",
+    "counting_purchases",
     "haul_sheet",
     "hauls",
     "leavings_of",
     "piece_by_tag",
     "piece_row",
     "piece_rows",
+    "pieces_chosen",
     "purchase_row",
     "purchases_of",
     "rows_of",

@@ -116,6 +116,12 @@ def counting_purchase(session: Session, piece_id: int) -> PurchaseRow | None:
     return next((row for row in purchases_of(session, piece_id) if not row.is_struck), None)
 
 
+def counting_purchases(session: Session) -> dict[int, PurchaseRow]:
+    """The purchase that counts of every piece that has one, by piece id; one query."""
+    found = session.scalars(select(Purchase).where(Purchase.struck_at.is_(None)))
+    return {purchase.piece_id: purchase_row(purchase) for purchase in found}
+
+
 def corrections_of(session: Session, piece_id: int) -> list[CorrectionRow]:
     """Every correction of a piece in the order it was made."""
     found = session.scalars(select(Correction).where(Correction.piece_id == piece_id).order_by(Correction.id))

@@ -153,11 +153,11 @@ def require_owned(owned: OwnedPiece, started_on: date, today: date) -> None:
 
 
 def require_covers_parts(new_cents: int, old_cents: int, parted_cents: int) -> None:
-    """Refuse, at "price", to lower what was paid below the cost that went to other pieces when it was split."""
+    """Refuse, at "paid", to lower what was paid below the cost that went to other pieces when it was split."""
     if new_cents < old_cents and new_cents < parted_cents:
         raise RuleError(
             "When it was split, more than that went to the other pieces, so what was paid cannot become less.",
-            "price",
+            "paid",
         )
 
 

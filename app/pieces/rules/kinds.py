@@ -137,9 +137,9 @@ AGE_WORDS: Mapping[Age, str] = MappingProxyType(
 
 SPLIT_WORDS: Mapping[SplitMethod, str] = MappingProxyType(
     {
-        SplitMethod.GUESS: "by my guess of what each will sell for",
-        SplitMethod.EQUAL: "equally",
-        SplitMethod.BY_HAND: "by hand",
+        SplitMethod.GUESS: "By my guess of what each will sell for",
+        SplitMethod.EQUAL: "Equally",
+        SplitMethod.BY_HAND: "By hand",
     }
 )
 
