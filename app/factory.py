@@ -78,7 +78,8 @@ def create_app(settings: Settings) -> Flask:
 
 
 def _mount(app: Flask) -> None:
-    # The order matters: sizes and origin are judged before CSRFProtect reads a form.
+    # The order matters: the name asked for, sizes and origin are judged before CSRFProtect reads a form.
+    app.before_request(access.refuse_strange_addresses)
     app.before_request(_allow_large_uploads)
     guard(app)
     CSRFProtect(app)

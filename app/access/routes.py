@@ -3,7 +3,7 @@
 import logging
 from typing import Any
 
-from flask import Blueprint, flash, g, redirect, render_template, request, url_for
+from flask import Blueprint, Response, flash, g, redirect, render_template, request, url_for
 from flask import session as cookie
 from flask.typing import ResponseReturnValue
 
@@ -13,7 +13,6 @@ from app.basics import clock
 from app.basics.errors import RuleError
 from app.database.once import earlier_submission, remember_submission
 from app.database.unit_of_work import LedgerTrouble, Session
-from app.web.errors import error_page
 from app.web.forms import Form
 from app.web.frame import frame, ledger
 from app.web.saving import SEE_OTHER, UNPROCESSABLE, local_path
@@ -34,10 +33,19 @@ WRONG = "That is not the passphrase."
 bp.record_once(lambda state: state.app.config.update(SESSION_REFRESH_EACH_REQUEST=False))
 
 
+def refuse_strange_addresses() -> ResponseReturnValue | None:
+    """Refuse a request to a name that is not this shop's, before anything looks at it.
+
+    The answer is plain text: no page can be drawn for a name under which no address is known.
+    """
+    if getattr(request.routing_exception, "code", None) != BAD_REQUEST:
+        return None
+    words = "This shop does not answer to that address. Open the one it showed when it was started.\n"
+    return Response(words, BAD_REQUEST, content_type="text/plain; charset=utf-8")
+
+
 def require_sign_in() -> ResponseReturnValue | None:
     """Let a request through from this computer while there is no passphrase, else from signed-in browsers."""
-    if getattr(request.routing_exception, "code", None) == BAD_REQUEST:
-        return _strange_address()
     now = clock.now()
     with ledger().reading() as session:
         is_locked = queries.passphrase_is_set(session)
@@ -50,13 +58,6 @@ def require_sign_in() -> ResponseReturnValue | None:
         return None
     g.is_shut_out = True
     return None if request.endpoint in OPEN_ENDPOINTS else _lead_to_sign_in()
-
-
-def _strange_address() -> ResponseReturnValue:
-    g.is_shut_out = True
-    return error_page(
-        BAD_REQUEST, "This shop does not answer to that address. Open the one it showed when it was started."
-    )
 
 
 def _only_here() -> ResponseReturnValue:

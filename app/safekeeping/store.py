@@ -39,6 +39,8 @@ def hold_folder(data_dir: Path) -> Iterator[None]:
             if trouble.errno in {errno.EACCES, errno.EAGAIN, errno.EDEADLK}:
                 raise FolderInUse(where_open(data_dir)) from trouble
             raise
+        # A run that was killed left word behind that no longer holds.
+        (data_dir / RUNNING_FILE).unlink(missing_ok=True)
         try:
             yield
         finally:
