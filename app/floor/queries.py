@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from decimal import Decimal
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -11,7 +12,7 @@ from sqlalchemy.orm import Session
 from app.basics.dates import local_day
 from app.basics.errors import NotFound
 from app.floor.models import AskingPrice, Channel, Hold, Listing, ListingChannel
-from app.floor.rules import FloorOrder, days_on_floor, fee_proposed, hold_has_run_out
+from app.floor.rules import FloorOrder, days_on_floor, fee_proposed, hold_has_run_out, price_after_fees
 from app.photos.queries import PhotoRow, front_photos
 from app.pieces.queries import PieceRow, piece_rows
 from app.shop.queries import shop_facts
@@ -28,9 +29,28 @@ class ChannelRow:
     is_put_away: bool
     version: int
 
+    @property
+    def is_free(self) -> bool:
+        """Whether it takes nothing."""
+        return not self.percent_hundredths and not self.fixed_cents
+
     def fee_on(self, price_cents: int) -> int:
         """The fee proposed for a price, in cents."""
         return fee_proposed(price_cents, self.percent_hundredths, self.fixed_cents)
+
+    def price_to_keep(self, wanted_cents: int) -> int:
+        """The smallest price that leaves what is wanted after its fees, in cents."""
+        return price_after_fees(wanted_cents, Decimal(self.percent_hundredths) / 100, self.fixed_cents)
+
+
+@dataclass(frozen=True)
+class RemainsRow:
+    """What a channel leaves of a price, and what to ask there to keep a wanted amount, in cents."""
+
+    channel: ChannelRow
+    fee_cents: int | None
+    left_cents: int | None
+    ask_cents: int | None
 
 
 @dataclass(frozen=True)
@@ -129,6 +149,21 @@ def channel_by_id(session: Session, channel_id: int) -> ChannelRow:
     if channel is None:
         raise NotFound("channel")
     return _channel_row(channel)
+
+
+def what_remains(
+    offered: Iterable[ChannelRow], price_cents: int | None, wanted_cents: int | None = None
+) -> list[RemainsRow]:
+    """What each channel leaves of a price, and asks for a wanted amount; nothing without either."""
+    if price_cents is None and wanted_cents is None:
+        return []
+    rows = []
+    for channel in offered:
+        fee = None if price_cents is None else channel.fee_on(price_cents)
+        left = None if price_cents is None or fee is None else price_cents - fee
+        ask = None if wanted_cents is None else channel.price_to_keep(wanted_cents)
+        rows.append(RemainsRow(channel, fee, left, ask))
+    return rows
 
 
 def open_listing(session: Session, piece_id: int) -> ListingSheet | None:

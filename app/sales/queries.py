@@ -232,7 +232,7 @@ def check_strike_return(session: Session, return_id: int) -> ReturnRow:
     newest = max(back.id for sale in sales_of(session, piece_id) for back in sale.returns if not back.is_struck)
     if last_step.kind is not StepKind.RETURN or newest != row.id:
         raise RuleError("The piece has moved on since it came back, so this return cannot be struck out.")
-    if _was_split_after(session, piece_id, row.made_at):
+    if _was_split_after(session, piece_id, row):
         raise RuleError("The piece was split after it came back, so this return cannot be struck out.")
     return row
 
@@ -295,7 +295,7 @@ def _sum(column: ColumnElement[int] | object, counts: ColumnElement[bool]) -> Co
 def _sale_rows(session: Session, wanted: Select[Any]) -> list[SaleRow]:
     sales: Sequence[Sale] = session.scalars(wanted).all()
     returns = _returns_of(session, [sale.id for sale in sales])
-    names = dict(session.execute(select(Channel.id, Channel.name)).tuples().all())
+    names = {channel_id: name for channel_id, name in session.execute(select(Channel.id, Channel.name))}  # noqa: C416 - a Row is no plain pair to the type checker
     return [_sale_row(sale, names.get(sale.channel_id or 0, ""), returns[sale.id]) for sale in sales]
 
 
@@ -312,9 +312,13 @@ def _names_of(session: Session, piece_ids: Iterable[int]) -> dict[int, tuple[str
     return {id_: (tag, shown_name(title, form)) for id_, tag, title, form in session.execute(wanted)}
 
 
-def _was_split_after(session: Session, piece_id: int, instant: datetime) -> bool:
-    wanted = select(Transfer.id).where(Transfer.from_piece_id == piece_id, Transfer.made_at >= instant).limit(1)
-    return session.scalar(wanted) is not None
+def _was_split_after(session: Session, piece_id: int, came_back: ReturnRow) -> bool:
+    wanted = select(Transfer.id).where(
+        Transfer.from_piece_id == piece_id,
+        Transfer.on_date >= came_back.returned_on,
+        Transfer.made_at >= came_back.made_at,
+    )
+    return session.scalar(wanted.limit(1)) is not None
 
 
 def _sale_row(sale: Sale, channel_name: str, returns: Sequence[ReturnRow]) -> SaleRow:
