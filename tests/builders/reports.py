@@ -30,7 +30,7 @@ def found(session: Session, on: date, cents: int, title: str = "Oak chest", *, p
 
 
 def spent(
-    session: Session, piece: Piece | None, on: date, cents: int, kind: CostKind | None = None, note: str = ""
+    session: Session, piece: Piece | None, on: date, cents: int, *, kind: CostKind | None = None, note: str = ""
 ) -> CostLine:
     """A cost line on a piece, or on the shop."""
     usual = CostKind.MATERIALS if piece else CostKind.RENT

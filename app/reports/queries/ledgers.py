@@ -123,4 +123,5 @@ def _add_leaving(moves: _Moves, leaving: StoredLeaving, places: dict[RowRef, int
 
 def _first_listed(session: Session, chosen: SelectBase | None) -> dict[int, date]:
     first = select(Listing.piece_id, func.min(Listing.listed_on)).where(*within(Listing.piece_id, chosen))
-    return dict(session.execute(first.group_by(Listing.piece_id)).tuples().all())
+    found = session.execute(first.group_by(Listing.piece_id))
+    return {piece_id: day for piece_id, day in found if day is not None}
