@@ -1,15 +1,7 @@
 """Read pieces, their history, hauls and sources; pages get frozen rows."""
 
-from app.pieces.queries.choosing import (
-    MOST_SEARCH_WORDS,
-    ORDERS,
-    PieceChoice,
-    PieceSort,
-    Whereabouts,
-    count_pieces,
-    pieces_chosen,
-)
-from app.pieces.queries.hauls import HaulRow, HaulShareRow, HaulSheet, count_hauls, haul_sheet, hauls, why_fixed
+from app.pieces.queries.choosing import MOST_SEARCH_WORDS, ORDERS, count_pieces, pieces_chosen
+from app.pieces.queries.haul_sheets import HaulRow, HaulShareRow, HaulSheet, count_hauls, haul_sheet, hauls, why_fixed
 from app.pieces.queries.history import (
     CorrectionRow,
     LeavingSheet,
@@ -25,7 +17,7 @@ from app.pieces.queries.history import (
     transfers_of,
 )
 from app.pieces.queries.one import PieceRow, piece_by_tag, piece_row, piece_rows, rows_of, rows_query
-from app.pieces.queries.sources import SourceRow, source_row, sources
+from app.pieces.queries.source_rows import SourceRow, source_row, sources
 
 __all__ = [
     "MOST_SEARCH_WORDS",
@@ -35,13 +27,10 @@ __all__ = [
     "HaulShareRow",
     "HaulSheet",
     "LeavingSheet",
-    "PieceChoice",
     "PieceRow",
-    "PieceSort",
     "PurchaseRow",
     "SourceRow",
     "TransferRow",
-    "Whereabouts",
     "corrections_of",
     "count_hauls",
     "count_pieces",

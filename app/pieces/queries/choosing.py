@@ -1,7 +1,5 @@
 """Read the list of pieces: searched, narrowed down, sorted, a page at a time."""
 
-from dataclasses import dataclass, replace
-from enum import StrEnum
 from typing import Any
 
 from sqlalchemy import func, select
@@ -10,45 +8,9 @@ from sqlalchemy.orm import Session
 from app.basics.words import fold
 from app.pieces.models import Piece
 from app.pieces.queries.one import PieceRow, rows_of, rows_query
-from app.pieces.rules import Form, Leaving, Stage
+from app.pieces.rules import Leaving, PieceChoice, PieceSort, Stage, Whereabouts
 
 MOST_SEARCH_WORDS = 12
-
-
-class PieceSort(StrEnum):
-    """In what order pieces are listed."""
-
-    NEWEST = "newest"
-    OLDEST = "oldest"
-    NAME = "name"
-    STAGE_SINCE = "stage_since"
-
-
-class Whereabouts(StrEnum):
-    """Whether a piece is still in the shop's hands."""
-
-    ON_HAND = "on_hand"
-    LEFT = "left"
-    KEPT = "kept"
-    GIVEN_AWAY = "given_away"
-    SCRAPPED = "scrapped"
-
-
-@dataclass(frozen=True)
-class PieceChoice:
-    """Which pieces are wanted; what is None or empty narrows nothing down."""
-
-    words: str = ""
-    stage: Stage | None = None
-    form: Form | None = None
-    source_id: int | None = None
-    whereabouts: Whereabouts | None = None
-    sort: PieceSort = PieceSort.NEWEST
-
-    @property
-    def is_narrow(self) -> bool:
-        """Whether anything narrows the list down; the order does not."""
-        return self != replace(PieceChoice(), sort=self.sort)
 
 
 ORDERS: dict[PieceSort, tuple[Any, ...]] = {

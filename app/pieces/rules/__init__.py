@@ -20,6 +20,7 @@ from app.pieces.rules.buying import (
     require_parts,
     share_haul,
 )
+from app.pieces.rules.choosing import PieceChoice, PieceSort, Whereabouts
 from app.pieces.rules.facts import (
     FACT_LABELS,
     LEAD_BAN_YEAR,
@@ -127,6 +128,8 @@ __all__ = [
     "NewHaul",
     "OwnedPiece",
     "PartShare",
+    "PieceChoice",
+    "PieceSort",
     "PurchaseKind",
     "Share",
     "SplitMethod",
@@ -135,6 +138,7 @@ __all__ = [
     "StageTime",
     "StepKind",
     "StepRow",
+    "Whereabouts",
     "back_by_hand",
     "changed_facts",
     "draw_tag",

@@ -1,0 +1,47 @@
+"""Which rows of a long list one page shows, and where the pages before and after are."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from flask import request, url_for
+
+PAGE_SIZE = 24
+MOST_DIGITS = 6
+
+
+@dataclass(frozen=True)
+class PageSheet:
+    """One page of a list: first and last row from 1 on, and the links around it."""
+
+    first: int
+    last: int
+    total: int
+    offset: int
+    previous_href: str
+    next_href: str
+
+
+def page_of(total: int, endpoint: str) -> PageSheet:
+    """The page the address asks for by `?page=`; what is no page of the list becomes its first or its last."""
+    asked = request.args.get("page", "1")
+    number = int(asked) if asked.isascii() and asked.isdigit() and len(asked) <= MOST_DIGITS else 1
+    last_page = max(1, -(-total // PAGE_SIZE))
+    number = min(max(number, 1), last_page)
+    offset = (number - 1) * PAGE_SIZE
+    return PageSheet(
+        first=min(offset + 1, total),
+        last=min(offset + PAGE_SIZE, total),
+        total=total,
+        offset=offset,
+        previous_href=_href(endpoint, number - 1) if number > 1 else "",
+        next_href=_href(endpoint, number + 1) if number < last_page else "",
+    )
+
+
+def _href(endpoint: str, number: int) -> str:
+    return url_for(endpoint, **kept_words(), page=number)
+
+
+def kept_words() -> dict[str, Any]:
+    """What the address says besides the page, so that links to other pages keep it."""
+    return {name: words for name, words in request.args.items() if name != "page" and words and name.isidentifier()}
