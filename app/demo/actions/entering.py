@@ -1,0 +1,286 @@
+"""Enter the rows of the demo one by one through the actions of the rooms, as an owner would have."""
+
+from collections.abc import Sequence
+from datetime import date, datetime, timedelta
+from typing import TypeVar
+from uuid import NAMESPACE_URL, uuid5
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from app.basics.errors import RuleError
+from app.costs.actions import add_cost, strike_cost
+from app.costs.rules import NewCost
+from app.demo import rules as told
+from app.desk.actions import leave_piece, split_set, step_back_piece
+from app.desk.rules import SplitBy, WishedPart, WishedSplit
+from app.floor.actions import add_channel, change_price, hold_piece, lift_hold, list_piece
+from app.pieces.actions import (
+    add_source,
+    bring_back,
+    enter_owned,
+    log_find,
+    log_haul,
+    note_next,
+    set_finish,
+    step_forward,
+)
+from app.pieces.models import Piece
+from app.pieces.rules import Facts, HaulPart, NewFind, NewHaul, OwnedPiece
+from app.sales.actions import record_return, record_sale, strike_sale
+from app.sales.rules import NewReturn, NewSale
+from app.shop.actions import set_up_shop
+from app.shop.models import Shop
+from app.shop.rules import ShopFacts
+from app.timelog.actions import add_time, strike_time
+from app.timelog.rules import NewTime
+
+T = TypeVar("T")
+
+
+def capture_id(file: str, line: int) -> str:
+    """The number a row is entered under; the same row always has the same."""
+    return str(uuid5(NAMESPACE_URL, f"tackcloth/demo/{file}/{line}"))
+
+
+class DemoShop:
+    """The shop while it is filled: finds by the files' own keys what was entered before.
+
+    Every method enters one row at the moment `now` and refuses what the rooms refuse (RuleError).
+    """
+
+    def __init__(self, session: Session, today: date, zone: str) -> None:
+        self.session = session
+        self.today = today
+        self.zone = zone
+        # A session reads a row anew once nobody holds it; the shop and the pieces are asked for all the time.
+        self.shop: Shop | None = None
+        self.sources: dict[str, int] = {}
+        self.channels: dict[str, int] = {}
+        self.pieces: dict[str, Piece] = {}
+        self.sales: dict[str, int] = {}
+        self.sale_rows: dict[int, int] = {}
+        self.cost_lines: dict[int, int] = {}
+        self.time_entries: dict[int, int] = {}
+
+    def date_of(self, day: int) -> date:
+        """The date that lies so many days before the day of loading."""
+        return self.today - timedelta(days=day)
+
+    def open(self, row: told.ShopRecord, now: datetime) -> None:
+        """Set the shop up, in the zone it is loaded for."""
+        facts = ShopFacts(
+            name=row.name,
+            currency=row.currency,
+            time_zone=self.zone,
+            units=row.units,
+            started_on=self.date_of(row.started_day),
+            sits_too_long_days=row.sits_too_long_days,
+        )
+        set_up_shop(self.session, facts, now=now)
+        self.shop = self.session.get_one(Shop, 1)
+
+    def add_source(self, row: told.SourceRecord, now: datetime) -> None:  # noqa: ARG002 - a source has no moment
+        """Add a kind of place where pieces are found."""
+        self.sources[row.source] = add_source(self.session, row.source, is_free=row.is_free).id
+
+    def add_channel(self, row: told.ChannelRecord, now: datetime) -> None:  # noqa: ARG002 - nor has a channel
+        """Add a kind of place where pieces are offered."""
+        channel = add_channel(self.session, name=row.channel, percent_hundredths=row.percent, fixed_cents=row.fixed_fee)
+        self.channels[row.channel] = channel.id
+
+    def log_haul(self, row: told.HaulRecord, parts: Sequence[told.PieceRecord], now: datetime) -> None:
+        """Enter a haul with the pieces that name it."""
+        new = NewHaul(
+            source_id=_known(self.sources, row.source, "source"),
+            bought_on=self.date_of(row.day),
+            price_cents=row.price,
+            premium_cents=row.premium,
+            tax_cents=row.sales_tax,
+            split=row.split,
+            parts=tuple(HaulPart(_facts(part), part.guess, part.by_hand) for part in parts),
+            note=row.note,
+        )
+        haul = log_haul(self.session, new, capture_id=capture_id("hauls", row.line), now=now)
+        made = self.session.scalars(select(Piece).where(Piece.haul_id == haul.id).order_by(Piece.id))
+        self.pieces.update(zip((part.piece for part in parts), made, strict=True))
+
+    def enter_piece(self, row: told.PieceRecord, now: datetime) -> None:
+        """Enter a find, or a piece owned when the shop began."""
+        number = capture_id("pieces", row.line)
+        source_id = _known(self.sources, row.source, "source") if row.source else None
+        on_date = self.date_of(row.day)
+        if row.opening_stage is not None:
+            owned = OwnedPiece(_facts(row), row.opening_stage, on_date, row.opening_cost, source_id)
+            piece = enter_owned(self.session, owned, capture_id=number, now=now)
+        else:
+            find = NewFind(_facts(row), source_id, on_date, row.price, row.premium, row.sales_tax)
+            piece = log_find(self.session, find, capture_id=number, now=now)
+        self.pieces[row.piece] = piece
+
+    def move(self, row: told.StepRecord, now: datetime) -> None:
+        """Step a piece forward, or back where there is a reason."""
+        piece_id, on_date = self._piece(row.piece), self.date_of(row.day)
+        if row.reason:
+            step_back_piece(
+                self.session, piece_id, row.to_stage, on_date=on_date, reason=row.reason, version=None, now=now
+            )
+        else:
+            step_forward(self.session, piece_id, row.to_stage, on_date=on_date, version=None, now=now)
+
+    def finish(self, row: told.FinishRecord, now: datetime) -> None:
+        """Say what finish a piece has."""
+        set_finish(
+            self.session, self._piece(row.piece), colour=row.colour or None, words=row.words, version=None, now=now
+        )
+
+    def note_next(self, row: told.NextNoteRecord, now: datetime) -> None:
+        """Note what is next on a piece."""
+        note_next(self.session, self._piece(row.piece), row.words, version=None, now=now)
+
+    def add_cost(self, row: told.CostRecord, now: datetime) -> None:
+        """Write a cost down."""
+        new = NewCost(
+            piece_id=self._piece(row.piece) if row.piece else None,
+            kind=row.kind,
+            amount_cents=row.amount,
+            on_date=self.date_of(row.day),
+            bought_at=row.bought_at,
+            note=row.note,
+        )
+        line = add_cost(self.session, new, capture_id=capture_id("costs", row.line), now=now)
+        self.cost_lines[row.line] = line.id
+
+    def strike_cost(self, row: told.CostRecord, now: datetime) -> None:
+        """Strike a cost out again."""
+        strike_cost(self.session, self.cost_lines[row.line], reason=row.struck_reason, now=now)
+
+    def add_time(self, row: told.TimeRecord, now: datetime) -> None:
+        """Write work down."""
+        new = NewTime(
+            piece_id=self._piece(row.piece) if row.piece else None,
+            activity=row.activity,
+            on_date=self.date_of(row.day),
+            minutes=row.minutes,
+            note=row.note,
+        )
+        entry = add_time(self.session, new, capture_id=capture_id("times", row.line), now=now)
+        self.time_entries[row.line] = entry.id
+
+    def strike_time(self, row: told.TimeRecord, now: datetime) -> None:
+        """Strike an entry of work out again."""
+        strike_time(self.session, self.time_entries[row.line], reason=row.struck_reason, now=now)
+
+    def list_piece(self, row: told.ListingRecord, now: datetime) -> None:
+        """Put a piece on the floor."""
+        list_piece(
+            self.session,
+            self._piece(row.piece),
+            asking_cents=row.asking,
+            channel_ids=[_known(self.channels, channel, "channel") for channel in row.channels],
+            on_date=self.date_of(row.day),
+            version=None,
+            now=now,
+        )
+
+    def change_price(self, row: told.PriceRecord, now: datetime) -> None:
+        """Ask another price."""
+        change_price(
+            self.session,
+            self._piece(row.piece),
+            asking_cents=row.asking,
+            on_date=self.date_of(row.day),
+            note=row.note,
+            now=now,
+        )
+
+    def hold(self, row: told.HoldRecord, now: datetime) -> None:
+        """Keep a piece back for somebody."""
+        until = self.date_of(row.until_day)
+        hold_piece(self.session, self._piece(row.piece), held_for=row.held_for, until=until, note=row.note, now=now)
+
+    def lift_hold(self, row: told.HoldRecord, now: datetime) -> None:
+        """End a hold."""
+        lift_hold(self.session, self._piece(row.piece), now=now)
+
+    def sell(self, row: told.SaleRecord, now: datetime) -> None:
+        """Record a sale."""
+        new = NewSale(
+            piece_id=self._piece(row.piece),
+            sold_on=self.date_of(row.day),
+            channel_id=_known(self.channels, row.channel, "channel") if row.channel else None,
+            price_cents=row.price,
+            delivery_charged_cents=row.delivery_charged,
+            delivery_paid_cents=row.delivery_paid,
+            fees_cents=row.fees,
+            tax_cents=row.sales_tax,
+            buyer_name=row.buyer,
+            note=row.note,
+        )
+        sale = record_sale(self.session, new, capture_id=capture_id("sales", row.line), now=now)
+        self.sales[row.piece] = self.sale_rows[row.line] = sale.id
+
+    def strike_sale(self, row: told.SaleRecord, now: datetime) -> None:
+        """Strike a mistaken sale out."""
+        strike_sale(self.session, self.sale_rows[row.line], reason=row.struck_reason, now=now)
+
+    def take_back(self, row: told.ReturnRecord, now: datetime) -> None:
+        """Record that the last sale of a piece came back."""
+        new = NewReturn(
+            sale_id=_known(self.sales, row.piece, "sale of the piece"),
+            returned_on=self.date_of(row.day),
+            refund_cents=row.refund,
+            tax_refunded_cents=row.tax_refunded,
+            fees_back_cents=row.fees_back,
+            delivery_back_cents=row.delivery_back,
+            reason=row.reason,
+            to_stage=row.to_stage,
+        )
+        record_return(self.session, new, now=now)
+
+    def leave(self, row: told.LeavingRecord, now: datetime) -> None:
+        """Let a piece leave without a sale."""
+        on_date = self.date_of(row.day)
+        leave_piece(
+            self.session, self._piece(row.piece), row.how, on_date=on_date, reason=row.reason, version=None, now=now
+        )
+
+    def bring_back(self, row: told.LeavingRecord, now: datetime) -> None:
+        """Bring a piece back that had left."""
+        on_date = self.date_of(row.back_day or 0)
+        bring_back(self.session, self._piece(row.piece), on_date=on_date, reason=row.back_reason, version=None, now=now)
+
+    def split(self, parts: Sequence[told.SplitRecord], now: datetime) -> None:
+        """Take a set apart; by worth where every part has one, else the same for each thing."""
+        first = parts[0]
+        by = SplitBy.WORTH if all(part.worth for part in parts) else SplitBy.EACH
+        wished = WishedSplit(
+            tuple(WishedPart(part.title, part.count, part.worth) for part in parts), by, self.date_of(first.day)
+        )
+        made = split_set(self.session, self._piece(first.piece), wished, now=now)
+        self.pieces.update(zip((part.part for part in parts), made, strict=True))
+
+    def _piece(self, key: str) -> int:
+        return _known(self.pieces, key, "piece").id
+
+
+def _known(found: dict[str, T], key: str, what: str) -> T:
+    if key not in found:
+        raise RuleError(f"There is no {what} {key!r} up to that day.")
+    return found[key]
+
+
+def _facts(row: told.PieceRecord) -> Facts:
+    return Facts(
+        form=row.form,
+        title=row.title,
+        count=row.count,
+        width_mm=row.width_mm,
+        depth_mm=row.depth_mm,
+        height_mm=row.height_mm,
+        condition=row.condition,
+        materials=row.materials,
+        age=row.age,
+        year=row.year,
+        notes=row.notes,
+    )

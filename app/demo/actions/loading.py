@@ -1,0 +1,172 @@
+"""Tell the demo's story in the order of its days."""
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from functools import partial
+from itertools import groupby
+from pathlib import Path
+from typing import Protocol, TypeVar
+from zoneinfo import ZoneInfo
+
+from sqlalchemy.orm import Session
+
+from app.basics.dates import local_day
+from app.basics.errors import TackclothError
+from app.database.resources import shipped_folder
+from app.demo.actions.entering import DemoShop
+from app.demo.formats import read_story
+from app.demo.rules import CannotLoad, Story, Turn, where
+
+EVENING = time(18, 0)
+"""When the rows of a day begin to be entered: after work, one after the other."""
+
+BETWEEN_ROWS = timedelta(seconds=30)
+
+
+class Dated(Protocol):
+    """A row that says how many days before the day of loading it happened."""
+
+    @property
+    def line(self) -> int:
+        """The line it stands on."""
+        ...
+
+    @property
+    def day(self) -> int:
+        """Days before the day of loading."""
+        ...
+
+
+D = TypeVar("D", bound=Dated)
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One row to enter, `day` days before the day of loading; `place` names the row in a message."""
+
+    day: int
+    turn: Turn
+    place: str
+    enter: Callable[[datetime], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Evenings:
+    """The moments at which rows are entered, none of them after `now`."""
+
+    today: date
+    zone: str
+    now: datetime
+
+    def moment(self, day: int, place: int) -> datetime:
+        """The moment of the `place`-th row of an evening."""
+        evening = datetime.combine(self.today - timedelta(days=day), EVENING, ZoneInfo(self.zone))
+        return min(evening + place * BETWEEN_ROWS, self.now)
+
+
+def load_demo(
+    session: Session,
+    photo_dir: Path,  # noqa: ARG001 - whoever loads names the photo folder; this shop has silhouettes only
+    *,
+    now: datetime,
+    zone: str = "America/Denver",
+) -> None:
+    """Set the demo's shop up in an empty ledger and enter its whole story, each row on an evening of its day.
+
+    All days lie relative to the day it is at `now` in `zone`. Refuses a ledger whose shop is set up, a zone
+    nobody knows, and files that cannot be read or that hold what the rooms refuse (CannotLoad).
+    """
+    tell(session, read_story(shipped_folder("demo_data")), now=now, zone=zone)
+
+
+def tell(session: Session, story: Story, *, now: datetime, zone: str) -> None:
+    """Enter a story that was read; see `load_demo`."""
+    evenings = Evenings(_today(now, zone), zone, now)
+    shop = DemoShop(session, evenings.today, zone)
+    events = sorted(_events(story, shop), key=lambda event: (-event.day, event.turn))
+    for _day, of_day in groupby(events, key=lambda event: event.day):
+        for place, event in enumerate(of_day, start=1):
+            _run(event, evenings, place)
+
+
+def _today(now: datetime, zone: str) -> date:
+    try:
+        return local_day(now, zone)
+    except ValueError as unknown:
+        raise CannotLoad(str(unknown)) from unknown
+
+
+def _run(event: Event, evenings: Evenings, place: int) -> None:
+    if event.day < 0:
+        raise CannotLoad(f"{event.place}: a day still to come cannot be entered.")
+    try:
+        event.enter(evenings.moment(event.day, place))
+    except TackclothError as refusal:
+        raise CannotLoad(f"{event.place}: {refusal.message}") from refusal
+
+
+def _events(story: Story, shop: DemoShop) -> Iterator[Event]:
+    """Every row as an event; those of one file come in the order of their lines."""
+    yield from _comings(story, shop)
+    yield from _work(story, shop)
+    yield from _trade(story, shop)
+
+
+def _comings(story: Story, shop: DemoShop) -> Iterator[Event]:
+    shop_row = story.shop[0]
+    first_day = shop_row.started_day
+    yield Event(first_day, Turn.SHOP, where("shop", shop_row.line), partial(shop.open, shop_row))
+    for source in story.sources:
+        yield Event(first_day, Turn.SOURCE, where("sources", source.line), partial(shop.add_source, source))
+    for channel in story.channels:
+        yield Event(first_day, Turn.CHANNEL, where("channels", channel.line), partial(shop.add_channel, channel))
+    for haul in story.hauls:
+        parts = tuple(piece for piece in story.pieces if piece.haul == haul.haul)
+        yield Event(haul.day, Turn.HAUL, where("hauls", haul.line), partial(shop.log_haul, haul, parts))
+    for piece in story.pieces:
+        if not piece.haul:
+            # What was owned before the shop began is entered on its first evening.
+            day = first_day if piece.opening_stage else piece.day
+            yield Event(day, Turn.PIECE, where("pieces", piece.line), partial(shop.enter_piece, piece))
+    for _set, rows in groupby(story.splits, key=lambda part: (part.piece, part.day)):
+        split = tuple(rows)
+        yield Event(split[0].day, Turn.SPLIT, where("splits", split[0].line), partial(shop.split, split))
+
+
+def _work(story: Story, shop: DemoShop) -> Iterator[Event]:
+    yield from _each("costs", Turn.COST, story.costs, shop.add_cost)
+    yield from _each("times", Turn.TIME, story.times, shop.add_time)
+    yield from _each("steps", Turn.STEP, story.steps, shop.move)
+    yield from _each("finishes", Turn.FINISH, story.finishes, shop.finish)
+    yield from _each("next_notes", Turn.NEXT_NOTE, story.next_notes, shop.note_next)
+    for cost in story.costs:
+        yield from _later("costs", cost.line, Turn.STRUCK_COST, cost.struck_day, partial(shop.strike_cost, cost))
+    for entry in story.times:
+        yield from _later("times", entry.line, Turn.STRUCK_TIME, entry.struck_day, partial(shop.strike_time, entry))
+
+
+def _trade(story: Story, shop: DemoShop) -> Iterator[Event]:
+    yield from _each("listings", Turn.LISTING, story.listings, shop.list_piece)
+    yield from _each("prices", Turn.PRICE, story.prices, shop.change_price)
+    yield from _each("holds", Turn.HOLD, story.holds, shop.hold)
+    yield from _each("returns", Turn.RETURN, story.returns, shop.take_back)
+    yield from _each("leavings", Turn.LEAVING, story.leavings, shop.leave)
+    for hold in story.holds:
+        yield from _later("holds", hold.line, Turn.LIFTED_HOLD, hold.lifted_day, partial(shop.lift_hold, hold))
+    for out in story.leavings:
+        yield from _later("leavings", out.line, Turn.COMING_BACK, out.back_day, partial(shop.bring_back, out))
+    for sale in story.sales:
+        yield from _each("sales", Turn.SALE, (sale,), shop.sell)
+        # A slip noticed on the same day is struck out before the next sale, so that it can be entered again.
+        yield from _later("sales", sale.line, Turn.SALE, sale.struck_day, partial(shop.strike_sale, sale))
+
+
+def _each(file: str, turn: Turn, rows: Iterable[D], enter: Callable[[D, datetime], None]) -> Iterator[Event]:
+    for row in rows:
+        yield Event(row.day, turn, where(file, row.line), partial(enter, row))
+
+
+def _later(file: str, line: int, turn: Turn, day: int | None, enter: Callable[[datetime], None]) -> Iterator[Event]:
+    if day is not None:
+        yield Event(day, turn, where(file, line), enter)
