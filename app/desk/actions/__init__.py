@@ -1,0 +1,15 @@
+"""Acts that span rooms: each asks the rooms below, in one transaction."""
+
+from app.desk.actions.finding import log_find_with_photos
+from app.desk.actions.leaving import leave_piece, step_back_piece
+from app.desk.actions.opening import enter_owned_pieces, open_shop
+from app.desk.actions.splitting import split_set
+
+__all__ = [
+    "enter_owned_pieces",
+    "leave_piece",
+    "log_find_with_photos",
+    "open_shop",
+    "split_set",
+    "step_back_piece",
+]

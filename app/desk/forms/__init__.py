@@ -1,0 +1,1 @@
+"""Forms of the desk room, one file per page."""

@@ -1,0 +1,118 @@
+"""The form for one find: what it is and what was paid; everything else may wait."""
+
+from collections.abc import Callable, Collection
+from typing import Any
+
+from werkzeug.datastructures import FileStorage
+from wtforms import MultipleFileField, RadioField
+from wtforms.validators import ValidationError
+
+from app.basics.errors import RuleError
+from app.photos.forms import ACCEPTED
+from app.photos.rules import MOST_AT_ONCE, StoredPhoto, kept_name
+from app.pieces.forms.facts import FactsForm
+from app.pieces.forms.fields import NumberField
+from app.pieces.rules import AGE_WORDS, Age, Condition, Facts, NewFind
+from app.pieces.rules import Form as PieceForm
+from app.web.forms import DayField, Form, MoneyField, required
+
+PhotoKeeper = Callable[[FileStorage], StoredPhoto]
+
+FOLDED = (
+    "photos",
+    "title",
+    "count",
+    "width_mm",
+    "depth_mm",
+    "height_mm",
+    "condition",
+    "materials",
+    "age",
+    "year",
+    "bought_on",
+    "premium",
+    "tax",
+    "notes",
+)
+"""The fields under the fold: it must stand open when one of them has something wrong."""
+
+
+class FindForm(Form):
+    """One find. `free_sources` are the choices of places that cost nothing; `keep_photo` checks and keeps one."""
+
+    free_sources: Collection[str] = ()
+    keep_photo: PhotoKeeper
+    kept_photos: tuple[StoredPhoto, ...] = ()
+
+    form = FactsForm.form
+    paid = MoneyField("Paid")
+    source = RadioField("Where from", choices=[], default="")
+    title = FactsForm.title
+    count = NumberField("A set of", description="Leave empty for one piece.")
+    width_mm = FactsForm.width_mm
+    depth_mm = FactsForm.depth_mm
+    height_mm = FactsForm.height_mm
+    condition = FactsForm.condition
+    materials = FactsForm.materials
+    age = RadioField(
+        "Made", choices=[(age.value, words) for age, words in AGE_WORDS.items()], default=Age.UNKNOWN.value
+    )
+    year = FactsForm.year
+    bought_on = DayField("Found on", [required("Give the day you found it.")])
+    premium = MoneyField("Buyer's premium")
+    tax = MoneyField("Sales tax paid")
+    notes = FactsForm.notes
+    photos = MultipleFileField("Photos", render_kw={"accept": ACCEPTED})
+
+    @property
+    def photos_chosen(self) -> list[FileStorage]:
+        """The files that came with the form; a file box left empty sends a nameless one."""
+        return [one for one in self.photos.data or [] if isinstance(one, FileStorage) and one.filename]
+
+    def validate_paid(self, field: MoneyField) -> None:
+        """What was paid may stay empty only where finds cost nothing."""
+        if field.data is None and self.source.data not in self.free_sources:
+            raise ValidationError("Type what you paid; 0 if it cost nothing.")
+
+    def new_find(self) -> NewFind:
+        """The find as filled in, in cents."""
+        return NewFind(
+            facts=self._facts(),
+            source_id=int(self.source.data) if self.source.data else None,
+            bought_on=self.bought_on.data,
+            price_cents=self.paid.data or 0,
+            premium_cents=self.premium.data or 0,
+            tax_cents=self.tax.data or 0,
+        )
+
+    def _facts(self) -> Facts:
+        return Facts(
+            form=PieceForm(self.form.data),
+            title=self.title.data,
+            count=1 if self.count.data is None else self.count.data,
+            width_mm=self.width_mm.data,
+            depth_mm=self.depth_mm.data,
+            height_mm=self.height_mm.data,
+            condition=Condition(self.condition.data) if self.condition.data else None,
+            materials=self.materials.data,
+            age=Age(self.age.data),
+            year=self.year.data,
+            notes=self.notes.data,
+        )
+
+    def validate(self, extra_validators: Any = None) -> bool:
+        """Also: every photo can be read. They are looked at last, so that nothing is kept for a form that fails."""
+        return bool(super().validate(extra_validators)) and self._photos_are_readable()
+
+    def _photos_are_readable(self) -> bool:
+        kept, refused = [], []
+        for upload in self.photos_chosen[:MOST_AT_ONCE]:
+            try:
+                kept.append(self.keep_photo(upload))
+            except RuleError as refusal:
+                refused.append(f"{kept_name(upload.filename or '')}: {refusal.message}")
+        if self.photos_chosen[MOST_AT_ONCE:]:
+            refused.append(f"Only {MOST_AT_ONCE} photos fit in one go. Add the others on the piece's own page.")
+        self.photos.errors = [" ".join(refused)] if refused else []
+        self.kept_photos = tuple(kept)
+        return not refused

@@ -1,0 +1,22 @@
+"""What the desk shows, gathered from the rooms below: Today, a piece's sheet, what was owned at the start."""
+
+from app.desk.queries.history import HistoryLine, history_of
+from app.desk.queries.own import owned_at_start
+from app.desk.queries.sheet import PieceSheet, piece_sheet
+from app.desk.queries.split import SetSheet, set_sheet
+from app.desk.queries.today import HeldCard, LatestRow, MonthCard, TodaySheet, today_sheet
+
+__all__ = [
+    "HeldCard",
+    "HistoryLine",
+    "LatestRow",
+    "MonthCard",
+    "PieceSheet",
+    "SetSheet",
+    "TodaySheet",
+    "history_of",
+    "owned_at_start",
+    "piece_sheet",
+    "set_sheet",
+    "today_sheet",
+]

@@ -1,0 +1,178 @@
+"""Read all that happened to a piece, newest first: steps, listings, holds, sales, corrections, splits."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import StrEnum
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from app.basics.dates import local_day
+from app.floor.models import Hold
+from app.floor.queries import ListingSheet, listings_of
+from app.pieces.queries import (
+    CorrectionRow,
+    LeavingSheet,
+    PurchaseRow,
+    TransferRow,
+    corrections_of,
+    leavings_of,
+    purchases_of,
+    transfers_of,
+)
+from app.pieces.rules import PurchaseKind, Stage, StepKind, StepRow
+from app.sales.queries import SaleRow
+
+
+class Happening(StrEnum):
+    """What sort of thing happened; the page puts it into words."""
+
+    FOUND = "found"
+    MOVED = "moved"
+    BACK = "back"
+    LEFT = "left"
+    IN_AGAIN = "in_again"
+    PAID = "paid"
+    LISTED = "listed"
+    ASKED = "asked"
+    HELD = "held"
+    LIFTED = "lifted"
+    SOLD = "sold"
+    RETURNED = "returned"
+    CORRECTED = "corrected"
+    SPLIT = "split"
+
+
+@dataclass(frozen=True)
+class HistoryLine:
+    """One thing that happened, on a day; amounts in cents. `words` names what or whom, `note` says why.
+
+    `was_cents` is the amount before; `sale_id` or `tag` is what the line opens; a struck line says its reason.
+    """
+
+    what: Happening
+    on: date
+    at: datetime
+    words: str = ""
+    cents: int | None = None
+    was_cents: int | None = None
+    minutes: int | None = None
+    until: date | None = None
+    note: str = ""
+    sale_id: int | None = None
+    tag: str | None = None
+    struck_reason: str | None = None
+
+
+# Listings, sales and returns tell of these themselves, with their amounts.
+_TOLD_ELSEWHERE = frozenset({StepKind.SALE, StepKind.SALE_STRUCK, StepKind.RETURN, StepKind.RETURN_STRUCK})
+
+
+def history_of(
+    session: Session, piece_id: int, steps: Iterable[StepRow], sales: Iterable[SaleRow], zone: str
+) -> list[HistoryLine]:
+    """Everything but cost lines and work, which have pages of their own, newest first.
+
+    `zone` is the shop's: what carries only an instant is put on its day there.
+    """
+    steps = list(steps)
+    lines = [
+        *_step_lines(steps, leavings_of(session, piece_id)),
+        *_purchase_lines(purchases_of(session, piece_id)),
+        *_listing_lines(listings_of(session, piece_id)),
+        *_hold_lines(session, piece_id, zone),
+        *_sale_lines(sales),
+        *_correction_lines(corrections_of(session, piece_id), zone),
+        *_split_lines(transfers_of(session, piece_id), steps),
+    ]
+    return sorted(lines, key=lambda line: (line.on, line.at), reverse=True)
+
+
+def _step_lines(steps: Iterable[StepRow], leavings: list[LeavingSheet]) -> Iterator[HistoryLine]:
+    ways = iter(leavings)
+    for step in steps:
+        if step.kind in _TOLD_ELSEWHERE or (step.kind is StepKind.FORWARD and step.to_stage is Stage.LISTED):
+            continue
+        if step.kind is StepKind.START:
+            yield HistoryLine(Happening.FOUND, step.on_date, step.made_at, step.to_stage.value)
+        elif step.kind is StepKind.OUT:
+            yield HistoryLine(Happening.LEFT, step.on_date, step.made_at, next(ways).how_words, note=step.reason)
+        else:
+            what = {StepKind.BACK: Happening.BACK, StepKind.IN_AGAIN: Happening.IN_AGAIN}.get(
+                step.kind, Happening.MOVED
+            )
+            yield HistoryLine(what, step.on_date, step.made_at, step.to_stage.value, note=step.reason)
+
+
+def _purchase_lines(purchases: Iterable[PurchaseRow]) -> Iterator[HistoryLine]:
+    words = {PurchaseKind.BOUGHT: "", PurchaseKind.FREE: "free", PurchaseKind.OPENING: "opening"}
+    for row in purchases:
+        yield HistoryLine(
+            Happening.PAID,
+            row.on_date,
+            row.made_at,
+            words[row.kind],
+            cents=row.total_cents,
+            struck_reason=row.struck_reason,
+        )
+
+
+def _listing_lines(listings: Iterable[ListingSheet]) -> Iterator[HistoryLine]:
+    for listing in listings:
+        names = ", ".join(channel.name for channel in listing.channels)
+        before: int | None = None
+        for price in listing.prices:
+            what = Happening.LISTED if before is None else Happening.ASKED
+            words = names if before is None else ""
+            yield HistoryLine(
+                what, price.on_date, price.made_at, words, cents=price.cents, was_cents=before, note=price.note
+            )
+            before = price.cents
+
+
+def _hold_lines(session: Session, piece_id: int, zone: str) -> Iterator[HistoryLine]:
+    for hold in session.scalars(select(Hold).where(Hold.piece_id == piece_id).order_by(Hold.id)):
+        made_on = local_day(hold.made_at, zone)
+        yield HistoryLine(Happening.HELD, made_on, hold.made_at, hold.held_for, until=hold.until, note=hold.note)
+        if hold.lifted_at is not None:
+            yield HistoryLine(Happening.LIFTED, local_day(hold.lifted_at, zone), hold.lifted_at, hold.held_for)
+
+
+def _sale_lines(sales: Iterable[SaleRow]) -> Iterator[HistoryLine]:
+    for sale in sales:
+        yield HistoryLine(
+            Happening.SOLD,
+            sale.sold_on,
+            sale.made_at,
+            sale.channel_name,
+            cents=sale.price_cents,
+            note=sale.note,
+            sale_id=sale.id,
+            struck_reason=sale.struck_reason,
+        )
+        for back in sale.returns:
+            yield HistoryLine(
+                Happening.RETURNED,
+                back.returned_on,
+                back.made_at,
+                cents=back.refund_cents,
+                note=back.reason,
+                sale_id=sale.id,
+                struck_reason=back.struck_reason,
+            )
+
+
+def _correction_lines(corrections: Iterable[CorrectionRow], zone: str) -> Iterator[HistoryLine]:
+    for row in corrections:
+        note = f"was {row.was or 'empty'}, now {row.became or 'empty'}"
+        yield HistoryLine(Happening.CORRECTED, local_day(row.made_at, zone), row.made_at, row.fact, note=note)
+
+
+def _split_lines(transfers: Iterable[TransferRow], steps: list[StepRow]) -> Iterator[HistoryLine]:
+    for row in transfers:
+        # A transfer has no instant of its own here; it comes after whatever else its day holds.
+        latest = max((step.made_at for step in steps if step.on_date <= row.on_date), default=steps[0].made_at)
+        yield HistoryLine(
+            Happening.SPLIT, row.on_date, latest, row.reason, cents=row.cents, minutes=row.minutes, tag=row.other_tag
+        )

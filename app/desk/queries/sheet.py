@@ -1,0 +1,81 @@
+"""Read a piece's sheet: the piece, where it stands, its money and hours, and its history."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy.orm import Session
+
+from app.desk.queries.history import HistoryLine, history_of
+from app.desk.rules import RailStop, rail_stops
+from app.floor.queries import ListingSheet, open_listing
+from app.photos.queries import PhotoRow, photos_of
+from app.pieces.queries import PieceRow, counting_purchase, piece_by_tag, steps_of
+from app.pieces.queries.history import PurchaseRow
+from app.pieces.rules import Stage, back_by_hand, next_by_hand
+from app.reports.queries import profit_of_piece
+from app.reports.rules import PieceProfit
+from app.sales.queries import SaleRow, sales_of
+from app.timelog.queries import TimerRow, WorkRow, last_work, running_timer
+
+
+@dataclass(frozen=True)
+class PieceSheet:
+    """All a piece's page shows; `profit` is in cents and knows whether the piece is still on hand."""
+
+    piece: PieceRow
+    stops: tuple[RailStop, ...]
+    photos: tuple[PhotoRow, ...]
+    purchase: PurchaseRow | None
+    listing: ListingSheet | None
+    sale: SaleRow | None
+    profit: PieceProfit
+    timer: TimerRow | None
+    last_work: WorkRow | None
+    history: tuple[HistoryLine, ...]
+    days_here: int
+    days_at_stage: int
+
+    @property
+    def next_stage(self) -> Stage | None:
+        """The stage the piece may be marked as next by hand; None when it goes on by listing or selling."""
+        return next(iter(next_by_hand(self.piece.stage)), None)
+
+    @property
+    def back_stages(self) -> tuple[Stage, ...]:
+        """The stages it may step back to by hand."""
+        return back_by_hand(self.piece.stage)
+
+    @property
+    def is_clock_on_it(self) -> bool:
+        """Whether the running clock counts for this piece."""
+        return self.timer is not None and self.timer.piece_id == self.piece.id
+
+    @property
+    def photo_count(self) -> int:
+        """How many photos it has."""
+        return len(self.photos)
+
+    @property
+    def is_set(self) -> bool:
+        """Whether it is several things sold together."""
+        return self.piece.count > 1
+
+
+def piece_sheet(session: Session, tag: str, *, today: date, zone: str) -> PieceSheet:
+    """The sheet of the piece with that tag; NotFound when there is none."""
+    piece = piece_by_tag(session, tag)
+    steps, sales = steps_of(session, piece.id), sales_of(session, piece.id)
+    return PieceSheet(
+        piece=piece,
+        stops=rail_stops(piece.stage, piece.left_as, steps),
+        photos=tuple(photos_of(session, piece.id)),
+        purchase=counting_purchase(session, piece.id),
+        listing=open_listing(session, piece.id),
+        sale=next((sale for sale in reversed(sales) if sale.stands), None),
+        profit=profit_of_piece(session, piece.id),
+        timer=running_timer(session),
+        last_work=last_work(session, [piece.id]).get(piece.id),
+        history=tuple(history_of(session, piece.id, steps, sales, zone)),
+        days_here=(today - piece.sourced_on).days,
+        days_at_stage=(today - piece.stage_since).days,
+    )

@@ -1,0 +1,37 @@
+"""Read what is needed to split a set: the piece, and the cost and hours so far that will be shared."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy.orm import Session
+
+from app.costs.queries import costs_of
+from app.pieces.queries import PieceRow, piece_by_tag, transfers_of
+from app.reports.queries import stock_of_piece
+from app.timelog.queries import minutes_of
+
+
+@dataclass(frozen=True)
+class SetSheet:
+    """A set, its cost so far in cents and its minutes so far."""
+
+    piece: PieceRow
+    cents: int
+    minutes: int
+
+
+def set_sheet(session: Session, tag: str) -> SetSheet:
+    """The set with that tag; NotFound when there is no such piece."""
+    piece = piece_by_tag(session, tag)
+    return SetSheet(
+        piece=piece,
+        cents=stock_of_piece(session, piece.id),
+        minutes=minutes_of(session, [piece.id]).get(piece.id, 0),
+    )
+
+
+def last_money_day(session: Session, piece_id: int) -> date | None:
+    """The day of the newest cost line or transfer that counts on a piece; None without any."""
+    days = [line.on_date for line in costs_of(session, piece_id) if not line.is_struck]
+    days += [moved.on_date for moved in transfers_of(session, piece_id)]
+    return max(days, default=None)

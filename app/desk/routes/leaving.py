@@ -1,0 +1,56 @@
+"""A piece steps back, or leaves without a sale."""
+
+from flask import render_template, request, url_for
+from flask.typing import ResponseReturnValue
+
+from app.basics import clock
+from app.desk import actions
+from app.desk.forms.leaving import LeaveForm, StepBackForm
+from app.desk.routes.blueprint import bp
+from app.pieces.queries import piece_by_tag
+from app.pieces.rules import LEAVING_WORDS, Leaving, Stage, back_by_hand, require_on_hand
+from app.web.frame import ledger
+from app.web.saving import save
+
+
+@bp.route("/pieces/<tag>/step-back", methods=["GET", "POST"])
+def step_back(tag: str) -> ResponseReturnValue:
+    with ledger().reading() as session:
+        piece = piece_by_tag(session, tag)
+    require_on_hand(piece.stage, piece.left_as)
+    form = StepBackForm.from_request(version=str(piece.version))
+    form.offer("to_stage", [(stage.value, stage.value.capitalize()) for stage in back_by_hand(piece.stage)])
+
+    def again() -> str:
+        return render_template("desk/step_back.html", form=form, piece=piece, is_listed=piece.stage is Stage.LISTED)
+
+    if request.method == "GET":
+        return again()
+    return save(
+        form,
+        lambda session: actions.step_back_piece(session, piece.id, **form.step(), now=clock.now()),
+        to=lambda _step: url_for("desk.sheet", tag=piece.tag),
+        again=again,
+        done=f"{piece.name} is {form.to_stage.data} again.",
+    )
+
+
+@bp.route("/pieces/<tag>/leave", methods=["GET", "POST"])
+def leave(tag: str) -> ResponseReturnValue:
+    with ledger().reading() as session:
+        piece = piece_by_tag(session, tag)
+    require_on_hand(piece.stage, piece.left_as)
+    form = LeaveForm.from_request(version=str(piece.version))
+
+    def again() -> str:
+        return render_template("desk/leave.html", form=form, piece=piece, is_listed=piece.stage is Stage.LISTED)
+
+    if request.method == "GET":
+        return again()
+    return save(
+        form,
+        lambda session: actions.leave_piece(session, piece.id, **form.leaving(), now=clock.now()),
+        to=lambda _piece: url_for("desk.sheet", tag=piece.tag),
+        again=again,
+        done=lambda _piece: f"{piece.name} is {LEAVING_WORDS[Leaving(form.how.data)]}.",
+    )
