@@ -3,7 +3,7 @@
 import logging
 import secrets
 
-from flask import Flask, g, render_template
+from flask import Flask, Response, render_template
 from flask.typing import ResponseReturnValue
 from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException
@@ -65,9 +65,12 @@ def add_error_pages(app: Flask) -> None:
     def on_anything(trouble: Exception) -> ResponseReturnValue:
         reference = secrets.token_hex(4)
         log.error("unexpected trouble %s", reference, exc_info=trouble)
-        # The frame may be what failed: the page must still be shown.
-        g.pop("page_context", None)
-        return error_page(500, reference=reference)
+        try:
+            return error_page(500, reference=reference)
+        except Exception:  # the shell itself may be what broke, and a person still waits for words
+            log.exception("the page for trouble %s could not be shown", reference)
+            title, detail = WORDS[500]
+            return Response(f"{title}. {detail} ({reference})\n", status=500, content_type="text/plain; charset=utf-8")
 
     app.register_error_handler(CSRFError, on_csrf)
     app.register_error_handler(HTTPException, on_http)
