@@ -1,6 +1,6 @@
 """Pages of the costs room."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
@@ -155,9 +155,19 @@ def _csv(file_name: str, rows: list[CostRow]) -> Response:
     return csv_answer(file_name, HEADER, _cells(rows))
 
 
-def _cells(rows: list[CostRow]) -> Iterator[list[Cell]]:
+def _cells(rows: list[CostRow]) -> list[list[Cell]]:
     places = frame().places
-    for row in rows:
-        amount = Cents(row.amount_cents, places)
-        words = (row.bought_at, row.note, row.receipt_photo_id, row.struck_reason)
-        yield [row.on_date, row.piece_tag, row.piece_name, row.kind_words, amount, *words]
+    return [
+        [
+            row.on_date,
+            row.piece_tag,
+            row.piece_name,
+            row.kind_words,
+            Cents(row.amount_cents, places),
+            row.bought_at,
+            row.note,
+            row.receipt_photo_id,
+            row.struck_reason,
+        ]
+        for row in rows
+    ]

@@ -23,7 +23,8 @@ class PhotosForm(Form):
 
     def refuse_photo(self, upload: FileStorage, message: str) -> None:
         """Say of one file, by its name, why it was not taken."""
-        self.photos.errors = [*self.photos.errors, f"{kept_name(upload.filename or '')}: {message}"]
+        self.form_errors.append(f"{kept_name(upload.filename or '')}: {message}")
+        self.photos.errors = ["Not every photo was saved; those that were not are named above."]
 
     def refuse_nothing(self) -> None:
         """Ask for a file when none was chosen."""

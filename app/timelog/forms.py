@@ -18,12 +18,13 @@ def _as_tag(typed: str | None) -> str:
 class WorkForm(Form):
     """What is worked on, and what is done; the base of the forms here."""
 
-    activity = RadioField("What are you doing?", [required("Choose what you do.")], choices=ACTIVITIES)
+    activity = RadioField("What are you doing?", [required("Choose what you do.")])
     # A tag that is no piece of this shop is refused by the ledger, in its own words.
     piece = SelectField("On which piece?", filters=[_as_tag], validate_choice=False)
 
-    def offer_pieces(self, pieces: list[tuple[str, str]]) -> None:
-        """Offer pieces given as tag and name."""
+    def offer_work(self, pieces: list[tuple[str, str]]) -> None:
+        """Offer every activity, and the pieces given as tag and name."""
+        self.activity.choices = ACTIVITIES
         self.piece.choices = [NO_PIECE, *((tag, f"{name} · {tag}") for tag, name in pieces)]
 
     @property
@@ -38,7 +39,7 @@ class StartForm(WorkForm):
 
 class TimeForm(WorkForm):
     minutes = MinutesField("How long?", [DataRequired("Type how long it took.")])
-    activity = RadioField("What did you do?", [required("Choose what you did.")], choices=ACTIVITIES)
+    activity = RadioField("What did you do?", [required("Choose what you did.")])
     on_date = DayField("Date", [DataRequired("Say on which day it was.")])
     note = LineField("Note", limit=LINE_LIMIT)
 

@@ -76,7 +76,7 @@ def of_piece_csv(tag: str) -> ResponseReturnValue:
 @bp.route("/time/new", methods=["GET", "POST"])
 def add() -> ResponseReturnValue:
     form = TimeForm.from_request(piece=request.args.get("piece"))
-    _offer_pieces(form)
+    _offer_work(form)
 
     def again() -> str:
         return render_template("timelog/add.html", form=form, back=_work_page(form.piece.data))
@@ -240,7 +240,7 @@ def _log_page(form: StartForm) -> str:
 
 def _switch_page(form: StartForm) -> ResponseReturnValue:
     timer = _running()
-    _offer_pieces(form)
+    _offer_work(form)
     if timer is None or not form.validate():
         return redirect(url_for("timelog.log", piece=form.piece.data or None), SEE_OTHER)
     with ledger().reading() as session:
@@ -264,13 +264,13 @@ def _ran(timer: TimerRow) -> int:
 
 def _start_form() -> StartForm:
     form = StartForm.from_request(piece=request.args.get("piece"))
-    _offer_pieces(form)
+    _offer_work(form)
     return form
 
 
-def _offer_pieces(form: WorkForm) -> None:
+def _offer_work(form: WorkForm) -> None:
     with ledger().reading() as session:
-        form.offer_pieces(queries.pieces_in_hand(session, also=form.piece.data))
+        form.offer_work(queries.pieces_in_hand(session, also=form.piece.data))
 
 
 def _piece_id(session: Session, tag: str | None) -> int | None:
