@@ -80,7 +80,7 @@ def _lead_to_sign_in() -> ResponseReturnValue:
         query = request.query_string.decode("utf-8", "replace")
         onward = f"{request.path}?{query}" if query else request.path
         return redirect(url_for("access.sign_in", next=None if onward == "/" else onward), SEE_OTHER)
-    flash("You are signed out, so nothing was saved. Sign in, then go back to what you typed and save it.")
+    flash("This browser is not signed in, so that was not saved. Sign in, then look before you save it again.")
     return redirect(url_for("access.sign_in"), SEE_OTHER)
 
 
@@ -214,8 +214,10 @@ def _was_saved(form: Form) -> bool:
 def _set_passphrase(form: Form) -> None:
     now, location = clock.now(), url_for("access.browsers")
     with ledger().writing() as session:
-        actions.set_passphrase(session, str(form["passphrase"].data), shop_name=frame().shop_name, now=now)
-        _let_in(session)
+        typed, here = str(form["passphrase"].data), g.get("browser_id")
+        actions.set_passphrase(session, typed, shop_name=frame().shop_name, browser_id=here, now=now)
+        if here is None:
+            _let_in(session)
         if form.submit_token.data:
             # No hash of what was posted is kept here: it would be a quick way to try passphrases.
             token = str(form.submit_token.data)
