@@ -13,7 +13,7 @@ from app.database.unit_of_work import Ledger
 from app.pieces.actions import leave
 from app.pieces.rules import Leaving
 from app.timelog.actions import start_timer, strike_time
-from app.timelog.queries import TimerRow, TimeRow, running_timer, times_between
+from app.timelog.queries import TimeRow, TimerRow, running_timer, times_between
 from app.timelog.rules import Activity
 from tests.builders.pieces import NOW, a_piece
 from tests.builders.timelog import a_time

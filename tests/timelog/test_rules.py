@@ -63,7 +63,7 @@ def test_nobody_worked_longer_than_the_clock_ran() -> None:
 
 def test_a_day_holds_twenty_four_hours() -> None:
     require_room_in_day(TODAY, MINUTES_IN_DAY - 30, 30)
-    with pytest.raises(DayIsFull, match="23 h 30 min are written down for 25 November 2026.*room for 30 min"):
+    with pytest.raises(DayIsFull, match=r"23 h 30 min are written down for 25 November 2026.*room for 30 min"):
         require_room_in_day(TODAY, MINUTES_IN_DAY - 30, 31)
     with pytest.raises(DayIsFull, match="no room left"):
         require_room_in_day(TODAY, MINUTES_IN_DAY, 1)
