@@ -77,11 +77,16 @@ def restore(settings: Settings, backup: Path, now: datetime) -> Path | None:
     with store.hold_folder(settings.data_dir):
         settle(settings)
         store.require_room(settings.data_dir, formats.look_into(backup).size)
-        with _scratch(settings.data_dir, store.STAGED_PREFIX) as staged:
+        staged = Path(tempfile.mkdtemp(prefix=store.STAGED_PREFIX, dir=settings.data_dir))
+        kept = store.free_name(settings.kept_copies_dir, f"{now:%Y%m%d-%H%M%S}-before-restore")
+        try:
             formats.unpack(backup, staged)
             _make_ready(staged, now)
-            kept = store.free_name(settings.kept_copies_dir, f"{now:%Y%m%d-%H%M%S}-before-restore")
             store.Exchange(settings.data_dir, staged, kept).carry_out()
+        finally:
+            # A restore cut off in the middle of the exchange is completed from here at the next start.
+            if not store.is_exchange_underway(settings.data_dir):
+                shutil.rmtree(staged, ignore_errors=True)
     return kept if kept.exists() else None
 
 
@@ -128,8 +133,8 @@ def _size_of(settings: Settings) -> int:
 
 
 @contextmanager
-def _scratch(parent: Path, prefix: str = ".tackcloth-draft-") -> Iterator[Path]:
-    folder = Path(tempfile.mkdtemp(prefix=prefix, dir=parent))
+def _scratch(parent: Path) -> Iterator[Path]:
+    folder = Path(tempfile.mkdtemp(prefix=".tackcloth-draft-", dir=parent))
     try:
         yield folder
     finally:
