@@ -19,6 +19,7 @@ from app.pieces.rules import Leaving
 from tests.builders.costs import a_cost
 from tests.builders.photos import photo_bytes
 from tests.builders.pieces import NOW, a_piece
+from tests.builders.sales import a_sold_piece
 from tests.examining_client import ExaminingClient, Page
 
 WHOLE = {
@@ -135,6 +136,14 @@ def test_a_piece_that_has_left_says_where_the_cost_counts(client: ExaminingClien
     with ledger.writing() as session:
         leave(session, 1, Leaving.KEPT, on_date=date(2026, 11, 2), reason="", version=None, now=NOW)
     assert "This piece has left." in client.get(f"/pieces/{tag}/costs/new").text
+    client.post_form(f"/pieces/{tag}/costs/new", WHOLE)
+    assert amounts(ledger) == [1250]
+
+
+def test_a_sold_piece_says_where_the_cost_counts(client: ExaminingClient, ledger: Ledger) -> None:
+    with ledger.writing() as session:
+        tag = a_sold_piece(session)[0].tag
+    assert "This piece is sold." in client.get(f"/pieces/{tag}/costs/new").text
     client.post_form(f"/pieces/{tag}/costs/new", WHOLE)
     assert amounts(ledger) == [1250]
 

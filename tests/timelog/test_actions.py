@@ -1,5 +1,6 @@
 """The clock, typed work, striking out, and reading it back."""
 
+from concurrent.futures import ThreadPoolExecutor
 from datetime import date, datetime, timedelta
 
 import pytest
@@ -7,8 +8,10 @@ from sqlalchemy import event
 from sqlalchemy.orm import Session
 
 from app.basics.errors import NotFound, RuleError
+from app.database.unit_of_work import Ledger
 from app.pieces.actions import leave, split_off
 from app.pieces.rules import Leaving, SplitPart, Stage
+from app.shop.rules import ShopFacts
 from app.timelog.actions import (
     add_time,
     drop_timer,
@@ -28,6 +31,7 @@ from app.timelog.queries import (
     pieces_in_hand,
     running_timer,
     time_by_id,
+    times_between,
     times_of,
     week_of,
 )
@@ -243,3 +247,17 @@ def test_sums_over_many_pieces_take_no_more_queries(session: Session) -> None:
     asked.clear()
     assert len(last_work(session, ids)) == 12
     assert len(asked) == 1
+
+
+def test_two_browsers_stopping_at_once_write_down_once(ledger: Ledger, shop: ShopFacts, now: datetime) -> None:
+    with ledger.writing() as session:
+        start_timer(session, piece_id=None, activity=Activity.SANDING, now=now)
+
+    def stop(_browser: int) -> bool:
+        with ledger.writing() as session:
+            return stop_timer(session, zone=shop.time_zone, now=now) is not None
+
+    with ThreadPoolExecutor(6) as browsers:
+        assert sorted(browsers.map(stop, range(6))) == [False] * 5 + [True]
+    with ledger.reading() as session:
+        assert len(times_between(session, TODAY, TODAY)) == 1
