@@ -1,5 +1,6 @@
 """One-use submit tokens: the same form sent twice is saved once."""
 
+from dataclasses import dataclass
 from datetime import datetime
 
 from sqlalchemy import String
@@ -21,9 +22,18 @@ class Submission(Base):
     saved_at: Mapped[datetime] = mapped_column(UtcDateTime)
 
 
-def earlier_submission(session: Session, token: str) -> Submission | None:
+@dataclass(frozen=True)
+class SavedForm:
+    """What is known of a form that was saved: the hash of its content and where its result is shown."""
+
+    fingerprint: str
+    location: str
+
+
+def earlier_submission(session: Session, token: str) -> SavedForm | None:
     """What an earlier post with this token saved, if there was one."""
-    return session.get(Submission, token)
+    row = session.get(Submission, token)
+    return None if row is None else SavedForm(row.fingerprint, row.location)
 
 
 def remember_submission(session: Session, *, token: str, fingerprint: str, location: str, now: datetime) -> None:
