@@ -4,6 +4,7 @@ import csv
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import fields
 from enum import StrEnum
+from io import StringIO
 from pathlib import Path
 from types import MappingProxyType, NoneType
 from typing import TypeVar, get_args, get_type_hints
@@ -44,13 +45,19 @@ def read_file(folder: Path, name: str, kind: type[R]) -> tuple[R, ...]:
     except (OSError, UnicodeDecodeError) as trouble:
         raise CannotLoad(f"{path.name} cannot be read: {trouble}") from trouble
     # Line ends inside a quoted cell must reach the reader as they stand.
-    reader = csv.reader(text.splitlines(keepends=True), strict=True)
+    reader = csv.reader(StringIO(text, newline=""), strict=True)
     columns = columns_of(kind)
+    rows, line = [], 1
     try:
         _require_columns(name, next(reader, []), columns)
-        return tuple(_record(name, reader.line_num, row, kind, columns) for row in reader if row)
+        line = reader.line_num + 1
+        for cells in reader:
+            if cells:
+                rows.append(_record(name, line, cells, kind, columns))
+            line = reader.line_num + 1
     except csv.Error as trouble:
-        raise CannotLoad(f"{where(name, reader.line_num)}: {trouble}") from trouble
+        raise CannotLoad(f"{where(name, line)}: {trouble}") from trouble
+    return tuple(rows)
 
 
 def _require_columns(name: str, header: Sequence[str], columns: Sequence[str]) -> None:

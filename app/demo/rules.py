@@ -304,12 +304,18 @@ def where(file: str, line: int) -> str:
 
 
 def require_sound_story(story: Story) -> None:
-    """Refuse a story without exactly one shop, with a key twice, or with a piece that came in two ways (CannotLoad)."""
+    """Refuse a story without exactly one shop, a key told twice or never, or a piece that came in two ways.
+
+    Each is a CannotLoad.
+    """
     if len(story.shop) != 1:
         raise CannotLoad(f"shop.csv holds {len(story.shop)} shops; it must hold one.")
     _require_once("pieces", [(piece.line, piece.piece) for piece in story.pieces])
     _require_once("hauls", [(haul.line, haul.haul) for haul in story.hauls])
+    hauls = {haul.haul for haul in story.hauls}
     for piece in story.pieces:
+        if piece.haul and piece.haul not in hauls:
+            raise CannotLoad(f"{where('pieces', piece.line)}: there is no haul {piece.haul}.")
         was_bought = bool(piece.price or piece.premium or piece.sales_tax)
         if piece.haul and (was_bought or piece.source or piece.opening_stage):
             raise CannotLoad(
