@@ -15,15 +15,8 @@ from app.pieces.models import Piece
 from app.pieces.queries import steps_of
 from app.pieces.rules import Stage, StepKind, require_capture_id, standing_steps
 from app.sales.models import Sale, SaleReturn
-from app.sales.queries import check_sale, check_strike_return, sale_row
-from app.sales.rules import (
-    NewReturn,
-    NewSale,
-    require_reason,
-    require_returnable,
-    require_sound_return,
-    require_standing_sale,
-)
+from app.sales.queries import check_return, check_sale, check_strike_return, sale_row
+from app.sales.rules import NewReturn, NewSale, require_reason, require_standing_sale
 
 
 def record_sale(session: Session, new: NewSale, *, capture_id: str, now: datetime) -> Sale:
@@ -76,8 +69,7 @@ def record_return(session: Session, new: NewReturn, *, now: datetime) -> SaleRet
     sale or in the future, no reason, and a stage that is not sourced, prepped or finished (RuleError).
     """
     row = sale_row(session, new.sale_id)
-    require_returnable(is_struck=row.is_struck, is_returned=row.came_back is not None)
-    require_sound_return(new, row.money, shop_today(session, now))
+    check_return(row, new, shop_today(session, now))
     why = clean_line(new.reason, REASON_LIMIT)
     piece = _piece(session, row.piece_id)
     move_piece(session, piece, new.to_stage, StepKind.RETURN, on_date=new.returned_on, reason=why, now=now)

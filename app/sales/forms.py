@@ -1,8 +1,12 @@
 """Forms for recording a sale or a return and for striking one out."""
 
-from wtforms import HiddenField, RadioField
+from collections.abc import Iterable
+from typing import Self
+
+from wtforms import HiddenField, RadioField, SelectField
 from wtforms.validators import DataRequired, ValidationError
 
+from app.basics.dates import Month
 from app.basics.words import LINE_LIMIT, NAME_LIMIT, REASON_LIMIT
 from app.pieces.rules import Stage
 from app.sales.rules import RETURN_STAGES, NewReturn, NewSale
@@ -10,6 +14,7 @@ from app.web.forms import DayField, Form, LineField, MoneyField, ReadField, word
 
 LONGEST_AMOUNT = 15
 NO_CHANNEL = ("", "None of these")
+STAGES_TO_COME_BACK_TO = words_of([stage.value for stage in RETURN_STAGES], str.capitalize)
 
 
 class AnswersForm(Form):
@@ -89,7 +94,6 @@ class ReturnForm(AnswersForm):
     )
     to_stage = RadioField(
         "Where it stands now",
-        choices=words_of([stage.value for stage in RETURN_STAGES], str.capitalize),
         default=Stage.FINISHED.value,
         validate_choice=False,
     )
@@ -117,3 +121,12 @@ class StrikeForm(Form):
     reason = LineField(
         "What was wrong", [DataRequired("Say what was wrong with it; a few words will do.")], limit=REASON_LIMIT
     )
+
+
+class MonthForm(Form):
+    month = SelectField("Month")
+
+    def offer_months(self, months: Iterable[Month]) -> Self:
+        """Offer all time and each of the months."""
+        self.month.choices = [("", "All time"), *((str(month), month.name) for month in months)]
+        return self

@@ -17,7 +17,16 @@ from app.pieces.models import Piece, Transfer
 from app.pieces.queries import PieceRow, piece_by_tag, piece_row, steps_of
 from app.pieces.rules import StepKind, last_standing, shown_name
 from app.sales.models import Sale, SaleReturn
-from app.sales.rules import NewSale, SaleMoney, net_of_sale, require_sellable, require_sound_sale
+from app.sales.rules import (
+    NewReturn,
+    NewSale,
+    SaleMoney,
+    net_of_sale,
+    require_returnable,
+    require_sellable,
+    require_sound_return,
+    require_sound_sale,
+)
 
 
 @dataclass(frozen=True)
@@ -216,6 +225,12 @@ def check_sale(session: Session, new: NewSale, today: date) -> None:
     require_sound_sale(new, sourced_on=piece.sourced_on, last_step_on=last_step.on_date, today=today)
     if new.channel_id is not None and session.get(Channel, new.channel_id) is None:
         raise RuleError("Choose from the channels shown.", "channel")
+
+
+def check_return(sale: SaleRow, new: NewReturn, today: date) -> None:
+    """Refuse a return that may not be recorded as the sale stands."""
+    require_returnable(is_struck=sale.is_struck, is_returned=sale.came_back is not None)
+    require_sound_return(new, sale.money, today)
 
 
 def check_strike_return(session: Session, return_id: int) -> ReturnRow:

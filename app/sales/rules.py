@@ -27,6 +27,11 @@ class NewSale:
     buyer_name: str = ""
     note: str = ""
 
+    @property
+    def net_cents(self) -> int:
+        """What it leaves after fees and delivery."""
+        return net_of_sale(self.price_cents, self.delivery_charged_cents, self.delivery_paid_cents, self.fees_cents)
+
 
 @dataclass(frozen=True)
 class NewReturn:
