@@ -7,7 +7,7 @@ from wtforms import BooleanField, RadioField
 
 from app.basics.words import NAME_LIMIT, REASON_LIMIT
 from app.pieces.rules import SPLIT_WORDS, HaulCorrection, SplitMethod
-from app.web.forms import BlockField, DayField, Form, LineField, MoneyField, VersionedForm, required
+from app.web.forms import BlockField, DayField, Form, LineField, MoneyField, VersionedForm, required, words_of
 
 REASON_HINT = "A few words, like: misread the receipt. It stays beside the old amounts."
 
@@ -39,6 +39,11 @@ class OpeningForm(VersionedForm):
     reason = PaidForm.reason
 
 
+def split_choices() -> list[tuple[str, str]]:
+    """The ways to share one price over several pieces."""
+    return words_of(SPLIT_WORDS, lambda method: SPLIT_WORDS[method])
+
+
 class HaulForm(VersionedForm):
     """A haul entered again; `haul_form` adds two boxes for each of its pieces."""
 
@@ -47,7 +52,7 @@ class HaulForm(VersionedForm):
     paid = MoneyField("Price for all of it", [required("Type the price for all of it; 0 if it cost nothing.")])
     premium = MoneyField("Buyer's premium")
     tax = MoneyField("Sales tax paid")
-    split = RadioField("Share the price", choices=[(method.value, words) for method, words in SPLIT_WORDS.items()])
+    split = RadioField("Share the price", choices=split_choices)
     note = BlockField("Note")
     reason = PaidForm.reason
     piece_ids: tuple[int, ...] = ()

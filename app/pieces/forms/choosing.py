@@ -7,6 +7,7 @@ from wtforms import Form, SelectField, StringField
 
 from app.pieces.rules import FORM_WORDS, LEAVING_WORDS, Leaving, PieceChoice, PieceSort, Stage, Whereabouts
 from app.pieces.rules import Form as PieceForm
+from app.web.forms import words_of
 
 Word = TypeVar("Word", bound=StrEnum)
 
@@ -32,15 +33,35 @@ def _known(kind: type[Word], text: Any) -> Word | None:
         return None
 
 
+def stage_choices() -> list[tuple[str, str]]:
+    """Every stage, and any."""
+    return [("", "Any stage"), *words_of(Stage, lambda stage: str(stage).capitalize())]
+
+
+def form_choices() -> list[tuple[str, str]]:
+    """Every form, and anything."""
+    return [("", "Anything"), *words_of(FORM_WORDS, lambda form: FORM_WORDS[form])]
+
+
+def whereabouts_choices() -> list[tuple[str, str]]:
+    """On hand or left, how it left, and anywhere."""
+    return [("", "Anywhere"), *words_of(WHEREABOUTS_WORDS, lambda where: WHEREABOUTS_WORDS[where])]
+
+
+def sort_choices() -> list[tuple[str, str]]:
+    """Every order."""
+    return words_of(SORT_WORDS, lambda order: SORT_WORDS[order])
+
+
 class ChoiceForm(Form):
     """What the list of pieces shows."""
 
     q = StringField("Search", render_kw={"type": "search", "maxlength": MOST_LETTERS, "autocomplete": "off"})
-    stage = SelectField("Stage", choices=[("", "Any stage"), *((s.value, s.capitalize()) for s in Stage)])
-    form = SelectField("What it is", choices=[("", "Anything"), *((f.value, w) for f, w in FORM_WORDS.items())])
+    stage = SelectField("Stage", choices=stage_choices)
+    form = SelectField("What it is", choices=form_choices)
     source = SelectField("Where from", choices=[])
-    left = SelectField("Where it is", choices=[("", "Anywhere"), *((k.value, w) for k, w in WHEREABOUTS_WORDS.items())])
-    sort = SelectField("Order", choices=[(k.value, w) for k, w in SORT_WORDS.items()])
+    left = SelectField("Where it is", choices=whereabouts_choices)
+    sort = SelectField("Order", choices=sort_choices)
 
     def choice(self) -> PieceChoice:
         """The choice as filled in; words no box offers count as nothing chosen."""

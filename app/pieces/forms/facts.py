@@ -9,10 +9,25 @@ from app.basics.words import TITLE_LIMIT
 from app.pieces.forms.fields import ColourField, NumberField
 from app.pieces.rules import AGE_WORDS, CONDITION_WORDS, FORM_WORDS, Age, Condition, Facts
 from app.pieces.rules import Form as PieceForm
-from app.web.forms import BlockField, LengthField, LineField, VersionedForm, required
+from app.web.forms import BlockField, LengthField, LineField, VersionedForm, required, words_of
 
 START_COLOUR = "#b98a4e"
 """What the colour box shows before a colour is chosen: the box cannot be empty."""
+
+
+def form_choices() -> list[tuple[str, str]]:
+    """Every form by its words."""
+    return words_of(FORM_WORDS, lambda form: FORM_WORDS[form])
+
+
+def condition_choices() -> list[tuple[str, str]]:
+    """Every grade of wear, and that nobody said."""
+    return [("", "Not said"), *words_of(Condition, lambda grade: f"{grade}: {CONDITION_WORDS[grade]}")]
+
+
+def age_choices() -> list[tuple[str, str]]:
+    """Every age a piece may have."""
+    return words_of(AGE_WORDS, lambda age: AGE_WORDS[age])
 
 
 class FactsForm(VersionedForm):
@@ -21,7 +36,7 @@ class FactsForm(VersionedForm):
     form = RadioField(
         "What is it",
         [required("Tap what it is.")],
-        choices=[(kind.value, words) for kind, words in FORM_WORDS.items()],
+        choices=form_choices,
     )
     title = LineField("Name", limit=TITLE_LIMIT, description="Without one it goes by what it is.")
     count = NumberField("A set of", [required("Say how many; 1 for one piece.")])
@@ -30,10 +45,10 @@ class FactsForm(VersionedForm):
     height_mm = LengthField("Height")
     condition = RadioField(
         "Condition when it came",
-        choices=[("", "Not said"), *((c.value, f"{c.value}: {CONDITION_WORDS[c]}") for c in Condition)],
+        choices=condition_choices,
     )
     materials = LineField("Made of", description="Like pine, oak veneer, brass pulls.")
-    age = RadioField("Made", choices=[(age.value, words) for age, words in AGE_WORDS.items()])
+    age = RadioField("Made", choices=age_choices)
     year = NumberField("Year, if you know it")
     notes = BlockField("Notes")
 
