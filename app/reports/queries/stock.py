@@ -1,18 +1,28 @@
 """Read the stock at cost: the total, piece by piece, and how it came from one day to another."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.pieces.models import Piece
+from app.basics.dates import Month
+from app.pieces.models import LeavingRow, Piece
 from app.pieces.rules import STAGE_ORDER, Stage
 from app.reports import rules
-from app.reports.queries.chosen import here_or_moved_since, on_hand
+from app.reports.queries.chosen import here_or_moved_since, left_pieces, on_hand
 from app.reports.queries.ledgers import ledgers_of
 from app.reports.queries.pieces import ledger_of_piece
-from app.reports.rules import StockMovement, stock_at_cost, stock_list, stock_movement
+from app.reports.rules import (
+    LeftPiece,
+    PieceLedger,
+    StockMovement,
+    left_list,
+    stock_at_cost,
+    stock_list,
+    stock_movement,
+)
 
 
 @dataclass(frozen=True)
@@ -37,6 +47,31 @@ class StageSum:
     cents: int
 
 
+@dataclass(frozen=True)
+class StockSheet:
+    """The stock at cost with how it came about; `names` holds the shown name of each piece, by its id."""
+
+    month: Month
+    rows: tuple[StockRow, ...]
+    stages: tuple[StageSum, ...]
+    in_month: StockMovement
+    in_year: StockMovement
+    names: dict[int, str]
+
+    @property
+    def cents(self) -> int:
+        """What all pieces on hand stand at."""
+        return sum(row.cents for row in self.rows)
+
+
+@dataclass(frozen=True)
+class LeftRow:
+    """One piece that left without a sale, and the reason that was given."""
+
+    piece: LeftPiece
+    reason: str
+
+
 def stock_now(session: Session, today: date) -> int:
     """Cents that all the pieces on hand stand at, at the end of `today`."""
     return stock_at_cost(ledgers_of(session, on_hand()), today)
@@ -49,16 +84,16 @@ def stock_of_piece(session: Session, piece_id: int) -> int:
 
 def stock_rows(session: Session, today: date) -> list[StockRow]:
     """Each piece on hand with its stage and what it stands at, the dearest first."""
-    stages = {
-        piece_id: (stage, sourced_on)
-        for piece_id, stage, sourced_on in session.execute(
-            select(Piece.id, Piece.stage, Piece.sourced_on).where(Piece.id.in_(on_hand()))
-        )
-    }
-    listed = stock_list(ledgers_of(session, on_hand()), today)
+    return _rows(session, ledgers_of(session, on_hand()), today)
+
+
+def _rows(session: Session, ledgers: Iterable[PieceLedger], today: date) -> list[StockRow]:
+    here = session.execute(select(Piece.id, Piece.stage, Piece.sourced_on).where(Piece.id.in_(on_hand())))
+    stages = {piece_id: (stage, sourced_on) for piece_id, stage, sourced_on in here}
     return [
         StockRow(piece.piece_id, piece.tag, piece.title, piece.count, *stages[piece.piece_id], piece.cents)
-        for piece in listed
+        for piece in stock_list(ledgers, today)
+        if piece.piece_id in stages
     ]
 
 
@@ -70,6 +105,29 @@ def stage_sums(rows: list[StockRow]) -> list[StageSum]:
         if at_stage:
             sums.append(StageSum(stage, len(at_stage), sum(at_stage)))
     return sums
+
+
+def stock_sheet(session: Session, month: Month, today: date) -> StockSheet:
+    """The stock at cost now, and how it moved in a month that is not to come and in that month's year so far."""
+    year_began = date(month.year, 1, 1)
+    ledgers = ledgers_of(session, here_or_moved_since(year_began, date.max))
+    rows = _rows(session, ledgers, today)
+    return StockSheet(
+        month=month,
+        rows=tuple(rows),
+        stages=tuple(stage_sums(rows)),
+        in_month=stock_movement(ledgers, month.first, min(month.last, today)),
+        in_year=stock_movement(ledgers, year_began, min(date(month.year, 12, 31), today)),
+        names={ledger.piece_id: ledger.title for ledger in ledgers},
+    )
+
+
+def left_rows(session: Session, today: date) -> list[LeftRow]:
+    """Each piece that left without a sale and is still gone, the latest first, with what was said of it."""
+    said = select(LeavingRow.id, LeavingRow.reason).where(LeavingRow.back_on.is_(None))
+    reasons = {row.id: row.reason for row in session.execute(said)}
+    gone = left_list(ledgers_of(session, left_pieces()), today)
+    return [LeftRow(piece, reasons.get(piece.row.id, "")) for piece in gone]
 
 
 def stock_moved(session: Session, first: date, last: date) -> StockMovement:

@@ -46,7 +46,7 @@ from app.reports.rules.month import (
     months_profit,
     period_profit,
 )
-from app.reports.rules.ownership import PieceAtCost, stock_at_cost, stock_list, stock_of_piece
+from app.reports.rules.ownership import LeftPiece, PieceAtCost, left_list, stock_at_cost, stock_list, stock_of_piece
 from app.reports.rules.piece import ON_HAND, SOLD, PieceProfit, Term, piece_profit
 from app.reports.rules.stock import STOCK_LINES, StockMovement, stock_identity, stock_movement
 from app.reports.rules.walk import Movement, MovementKind, Step, steps_between, walk
@@ -80,6 +80,7 @@ __all__ = [
     "HoursRate",
     "LeavingRow",
     "LedgerError",
+    "LeftPiece",
     "Line",
     "ListedPiece",
     "MonthProfit",
@@ -104,6 +105,7 @@ __all__ = [
     "Term",
     "TimeRow",
     "days_to_sale",
+    "left_list",
     "month_profit",
     "months_profit",
     "period_profit",

@@ -156,5 +156,8 @@ class PieceLedger:
 
     @property
     def minutes(self) -> int:
-        """All minutes logged on the piece, those after its sale too."""
-        return sum(time.minutes for time in self.times)
+        """All minutes logged on the piece, those after its sale too.
+
+        Never below zero: work struck out after a set was split can leave less here than went to the other part.
+        """
+        return max(sum(time.minutes for time in self.times), 0)

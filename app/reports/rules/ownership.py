@@ -40,6 +40,20 @@ class PieceAtCost:
     rows: tuple[RowRef, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class LeftPiece:
+    """One piece that left without a sale and is still gone: when, how, and what it stood at then, in cents."""
+
+    piece_id: int
+    tag: str
+    title: str
+    count: int
+    on: date
+    how: str
+    cents: int
+    row: RowRef
+
+
 def absences(ledger: PieceLedger) -> tuple[Absence, ...]:
     """Every time the piece was gone, in no particular order."""
     back_on: dict[RowRef, date] = {back.sale: back.on for back in ledger.returns}
@@ -87,6 +101,18 @@ def stock_list(ledgers: Iterable[PieceLedger], day: date) -> tuple[PieceAtCost, 
             rows = tuple(cost.row for cost in costs)
             found.append(PieceAtCost(ledger.piece_id, ledger.tag, ledger.title, ledger.count, cents, rows))
     return tuple(sorted(found, key=lambda piece: (-piece.cents, piece.tag)))
+
+
+def left_list(ledgers: Iterable[PieceLedger], day: date) -> tuple[LeftPiece, ...]:
+    """Each piece that is gone without a sale at the end of the day with what it stood at, the latest first."""
+    found = []
+    for ledger in ledgers:
+        going = gone_by(ledger, day)
+        if isinstance(going, LeavingRow):
+            cents = sum(cost.cents for cost in costs_in_stock(ledger, going.on))
+            piece = (ledger.piece_id, ledger.tag, ledger.title, ledger.count)
+            found.append(LeftPiece(*piece, going.on, going.how, cents, going.row))
+    return tuple(sorted(found, key=lambda piece: (piece.on, piece.piece_id), reverse=True))
 
 
 def kept_at_cost(ledger: PieceLedger, day: date) -> int:

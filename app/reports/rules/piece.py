@@ -29,17 +29,25 @@ _COST_TERMS: Final = {
     OPENING: "Cost when the shop began",
     MOVED: "Moved from or to other pieces",
 }
+# Keeps a kind of cost line, named by the owner, apart from the rungs that are always there.
+_COST_PREFIX: Final = "cost:"
 _MINUTES_PER_HOUR: Final = 60
 
 
 @dataclass(frozen=True, slots=True)
 class Term:
-    """One rung of a piece's ladder: signed cents and the rows that make them."""
+    """One rung of a piece's ladder: signed cents, the rows that make them, and what each row brings."""
 
     key: str
     label: str
     cents: int
     rows: tuple[RowRef, ...]
+    amounts: tuple[int, ...]
+
+    @property
+    def is_cost(self) -> bool:
+        """Whether it is money put into the piece, and not what a sale or a return brought."""
+        return self.key in _COST_TERMS or self.key.startswith(_COST_PREFIX)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +69,11 @@ class PieceProfit:
     realised: int
     profit: int | None
     minutes: int
+
+    @property
+    def is_only_cost(self) -> bool:
+        """Whether the piece is on hand and all that was booked on it stands in stock: its ladder is what was put in."""
+        return self.state == ON_HAND and self.realised == 0 and all(term.is_cost for term in self.terms)
 
     @property
     def per_hour_cents(self) -> int | None:
@@ -144,20 +157,20 @@ def _terms(ledger: PieceLedger, movements: Sequence[Movement]) -> Iterator[Term]
 def _cost_terms(costs: tuple[CostRow, ...]) -> Iterator[Term]:
     for kind, label in _COST_TERMS.items():
         yield from _term(kind, label, [(cost.row, -cost.cents) for cost in costs if cost.kind == kind])
-    # A prefix keeps a kind of cost line, named by the owner, apart from the rungs that are always there.
     labels = {cost.kind: cost.label for cost in costs if cost.kind not in _COST_TERMS}
     for kind, label in labels.items():
         amounts = [(cost.row, -cost.cents) for cost in costs if cost.kind == kind]
-        yield from _term(f"cost:{kind}", label, amounts)
+        yield from _term(f"{_COST_PREFIX}{kind}", label, amounts)
 
 
 def _taken_out(movements: Sequence[Movement]) -> Iterator[Term]:
     going = next((move for move in reversed(movements) if not isinstance(move.source, CostRow)), None)
     if going is not None and going.kind is MovementKind.LEFT and going.how == KEPT:
-        yield Term("taken_out", "Taken out by the owner, at cost", -going.cents, going.rows)
+        yield from _term("taken_out", "Taken out by the owner, at cost", [(going.source.row, -going.cents)])
 
 
 def _term(key: str, label: str, amounts: list[tuple[RowRef, int]]) -> Iterator[Term]:
-    rows = tuple(row for row, cents in amounts if cents)
-    if rows:
-        yield Term(key, label, sum(cents for _, cents in amounts), rows)
+    that_count = [(row, cents) for row, cents in amounts if cents]
+    if that_count:
+        rows, cents = zip(*that_count, strict=True)
+        yield Term(key, label, sum(cents), rows, cents)
