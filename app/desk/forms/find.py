@@ -8,15 +8,22 @@ from wtforms import MultipleFileField, RadioField
 from wtforms.validators import ValidationError
 
 from app.basics.errors import RuleError
+from app.desk.forms.source import SourceField
 from app.photos.forms import ACCEPTED
 from app.photos.rules import MOST_AT_ONCE, StoredPhoto, kept_name
 from app.pieces.forms.facts import FactsForm
 from app.pieces.forms.fields import NumberField
 from app.pieces.rules import AGE_WORDS, Age, Condition, Facts, NewFind
 from app.pieces.rules import Form as PieceForm
-from app.web.forms import DayField, Form, MoneyField, required
+from app.web.forms import DayField, Form, MoneyField, required, words_of
 
 PhotoKeeper = Callable[[FileStorage], StoredPhoto]
+
+
+def age_choices() -> list[tuple[str, str]]:
+    """When a piece was made, as far as anybody knows."""
+    return words_of(AGE_WORDS, lambda age: AGE_WORDS[age])
+
 
 FOLDED = (
     "photos",
@@ -46,7 +53,7 @@ class FindForm(Form):
 
     form = FactsForm.form
     paid = MoneyField("Paid")
-    source = RadioField("Where from", choices=[], default="")
+    source = SourceField()
     title = FactsForm.title
     count = NumberField("A set of", description="Leave empty for one piece.")
     width_mm = FactsForm.width_mm
@@ -54,9 +61,7 @@ class FindForm(Form):
     height_mm = FactsForm.height_mm
     condition = FactsForm.condition
     materials = FactsForm.materials
-    age = RadioField(
-        "Made", choices=[(age.value, words) for age, words in AGE_WORDS.items()], default=Age.UNKNOWN.value
-    )
+    age = RadioField("Made", choices=age_choices, default=Age.UNKNOWN.value)
     year = FactsForm.year
     bought_on = DayField("Found on", [required("Give the day you found it.")])
     premium = MoneyField("Buyer's premium")
@@ -78,7 +83,7 @@ class FindForm(Form):
         """The find as filled in, in cents."""
         return NewFind(
             facts=self._facts(),
-            source_id=int(self.source.data) if self.source.data else None,
+            source_id=self.source.source_id,
             bought_on=self.bought_on.data,
             price_cents=self.paid.data or 0,
             premium_cents=self.premium.data or 0,

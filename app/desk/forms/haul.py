@@ -7,33 +7,39 @@ from wtforms import RadioField, SelectField
 
 from app.basics.words import LINE_LIMIT, TITLE_LIMIT
 from app.desk.forms.rows import FieldMaker, RowsForm, kind_choices, label
+from app.desk.forms.source import SourceField
 from app.pieces.rules import SPLIT_WORDS, Facts, HaulPart, NewHaul, SplitMethod
 from app.pieces.rules import Form as PieceForm
 from app.web.forms import DayField, LineField, MoneyField, required
+
+
+def split_choices() -> list[tuple[str, str]]:
+    """The ways to share one price over several pieces."""
+    return [(method.value, words) for method, words in SPLIT_WORDS.items()]
 
 
 class HaulForm(RowsForm):
     """One price, where and when it was paid, and the pieces it bought."""
 
     row_fields: ClassVar[Mapping[str, FieldMaker]] = {
-        "form": lambda lead: SelectField(label(lead, "What it is"), choices=kind_choices()),
+        "form": lambda lead: SelectField(label(lead, "What it is"), choices=kind_choices),
         "title": lambda lead: LineField(label(lead, "Name"), limit=TITLE_LIMIT),
-        "guess": lambda lead: MoneyField(label(lead, "Will sell for, at a guess")),
-        "by_hand": lambda lead: MoneyField(label(lead, "Its share, by hand")),
+        "guess": lambda lead: MoneyField(label(lead, "Will sell for about")),
+        "by_hand": lambda lead: MoneyField(label(lead, "Its share")),
     }
 
-    source = RadioField("Where from", choices=[], default="")
+    source = SourceField()
     bought_on = DayField("Bought on", [required("Give the day you bought them.")])
     paid = MoneyField("Price for all of it", [required("Type the price for all of it; 0 if it cost nothing.")])
     premium = MoneyField("Buyer's premium")
     tax = MoneyField("Sales tax paid")
-    split = RadioField("Share the price", choices=[], default=SplitMethod.GUESS.value)
+    split = RadioField("Share the price", choices=split_choices, default=SplitMethod.GUESS.value)
     note = LineField("Note", limit=LINE_LIMIT)
 
     def new_haul(self) -> NewHaul:
         """The haul as filled in, its empty rows left away."""
         return NewHaul(
-            source_id=int(self.source.data) if self.source.data else None,
+            source_id=self.source.source_id,
             bought_on=self.bought_on.data,
             price_cents=self.paid.data,
             premium_cents=self.premium.data or 0,
@@ -62,8 +68,3 @@ class HaulForm(RowsForm):
             self.form_errors.append("Fill in at least one piece.")
             is_sound = False
         return is_sound
-
-
-def split_choices() -> list[tuple[str, str]]:
-    """The ways to share one price over several pieces."""
-    return [(method.value, words) for method, words in SPLIT_WORDS.items()]

@@ -9,11 +9,14 @@ from app.basics.words import REASON_LIMIT
 from app.pieces.rules import Leaving, Stage
 from app.web.forms import DayField, LineField, VersionedForm, required
 
-LEAVING_CHOICES = [
-    (Leaving.KEPT.value, "Kept for myself"),
-    (Leaving.GIVEN_AWAY.value, "Given away"),
-    (Leaving.SCRAPPED.value, "Scrapped"),
-]
+
+def leaving_choices() -> list[tuple[str, str]]:
+    """The ways to leave without a sale."""
+    return [
+        (Leaving.KEPT.value, "Kept for myself"),
+        (Leaving.GIVEN_AWAY.value, "Given away"),
+        (Leaving.SCRAPPED.value, "Scrapped"),
+    ]
 
 
 class BackStep(TypedDict):
@@ -59,7 +62,7 @@ class StepBackForm(VersionedForm):
 class LeaveForm(VersionedForm):
     """How it left, when and why."""
 
-    how = RadioField("How it leaves", [required("Choose how it leaves.")], choices=LEAVING_CHOICES)
+    how = RadioField("How it leaves", [required("Choose how it leaves.")], choices=leaving_choices)
     reason = LineField("Why", limit=REASON_LIMIT)
     on_date = DayField("On", [required("Give the day it left.")])
 

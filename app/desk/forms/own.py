@@ -28,12 +28,12 @@ class OwnForm(RowsForm):
     starts_with = 5
     adds = 5
     row_fields: ClassVar[Mapping[str, FieldMaker]] = {
-        "form": lambda lead: SelectField(label(lead, "What it is"), choices=kind_choices()),
+        "form": lambda lead: SelectField(label(lead, "What it is"), choices=kind_choices),
         "title": lambda lead: LineField(label(lead, "Name"), limit=TITLE_LIMIT),
-        "stage": lambda lead: SelectField(label(lead, "How far it has come"), choices=stage_choices()),
+        "stage": lambda lead: SelectField(label(lead, "Stage"), choices=stage_choices),
         "sourced_on": lambda lead: DayField(label(lead, "Found on"), starts_today=False),
         "cost": lambda lead: MoneyField(label(lead, "Cost so far")),
-        "asking": lambda lead: MoneyField(label(lead, "Asking price, if listed")),
+        "asking": lambda lead: MoneyField(label(lead, "Asking price")),
     }
 
     channels = SelectMultipleField(

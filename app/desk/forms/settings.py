@@ -6,7 +6,7 @@ from wtforms import RadioField, SelectField
 
 from app.basics.quantities import Units
 from app.basics.words import NAME_LIMIT
-from app.desk.forms.start import UNIT_WORDS
+from app.desk.forms.start import unit_choices
 from app.pieces.forms.fields import NumberField
 from app.shop.rules import ShopFacts
 from app.web.forms import LineField, VersionedForm, required
@@ -17,7 +17,7 @@ class ShopFactsForm(VersionedForm):
 
     name = LineField("Name of your shop", [required("Give your shop a name.")], limit=NAME_LIMIT)
     time_zone = SelectField("Time zone")
-    units = RadioField("Measure in", choices=UNIT_WORDS)
+    units = RadioField("Measure in", choices=unit_choices)
     sits_too_long_days = NumberField(
         "A piece sits too long after",
         [required("Give a number of days.")],

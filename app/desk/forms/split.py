@@ -12,6 +12,11 @@ from app.pieces.forms.fields import NumberField
 from app.web.forms import DayField, LineField, MoneyField, VersionedForm, required
 
 
+def split_by_choices() -> list[tuple[str, str]]:
+    """The ways to share the cost so far."""
+    return [(by.value, words) for by, words in SPLIT_BY_WORDS.items()]
+
+
 class SplitForm(RowsForm, VersionedForm):
     """The parts of a set: the first keeps the tag, each other one gets its own."""
 
@@ -26,7 +31,7 @@ class SplitForm(RowsForm, VersionedForm):
 
     split_by = RadioField(
         "Share the cost so far",
-        choices=[(by.value, words) for by, words in SPLIT_BY_WORDS.items()],
+        choices=split_by_choices,
         default=SplitBy.EACH.value,
     )
     on_date = DayField("Split on", [required("Give the day you split it.")])

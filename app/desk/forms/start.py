@@ -7,7 +7,10 @@ from app.basics.words import NAME_LIMIT
 from app.shop.rules import DEFAULT_SITS_TOO_LONG_DAYS, ShopFacts
 from app.web.forms import DayField, Form, LineField, required
 
-UNIT_WORDS = [(Units.IMPERIAL.value, "Inches"), (Units.METRIC.value, "Centimetres")]
+
+def unit_choices() -> list[tuple[str, str]]:
+    """How lengths are typed and shown."""
+    return [(Units.IMPERIAL.value, "Inches"), (Units.METRIC.value, "Centimetres")]
 
 
 class StartForm(Form):
@@ -18,7 +21,7 @@ class StartForm(Form):
     )
     currency = SelectField("Currency", default="USD", description="It cannot change once the books have begun.")
     time_zone = SelectField("Time zone", default="America/New_York")
-    units = RadioField("Measure in", choices=UNIT_WORDS, default=Units.IMPERIAL.value)
+    units = RadioField("Measure in", choices=unit_choices, default=Units.IMPERIAL.value)
     started_on = DayField(
         "The books begin on",
         [required("Give the day your books begin.")],

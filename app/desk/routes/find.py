@@ -35,7 +35,7 @@ def find() -> ResponseReturnValue:
         ),
         to=lambda piece: url_for("desk.sheet", tag=piece.tag, new=1),
         again=again,
-        done=lambda piece: f"Saved. Write {piece.tag} on tape.",
+        done="Find saved.",
     )
 
 

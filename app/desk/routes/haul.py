@@ -4,7 +4,7 @@ from flask import render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.basics import clock
-from app.desk.forms.haul import HaulForm, split_choices
+from app.desk.forms.haul import HaulForm
 from app.desk.forms.rows import rows_from_request, wishes_more
 from app.desk.routes.blueprint import bp
 from app.desk.routes.choices import source_choices
@@ -18,7 +18,7 @@ from app.web.saving import save
 def haul() -> ResponseReturnValue:
     with ledger().reading() as session:
         known = sources(session)
-    form = rows_from_request(HaulForm).offer("source", source_choices(known)).offer("split", split_choices())
+    form = rows_from_request(HaulForm).offer("source", source_choices(known))
 
     def again() -> str:
         return render_template("desk/haul.html", form=form)
