@@ -115,7 +115,7 @@ def test_one_hold_stands_for_days_to_come(demo: LoadedDemo) -> None:
     with demo.ledger.reading() as session:
         hold = session.scalars(select(Hold).where(Hold.lifted_at.is_(None))).one()
         assert hold.until > demo.today
-        assert hold.held_for == "A neighbour"
+        assert hold.held_for == "a neighbour"
 
 
 def test_titles_try_the_pages(story: Story) -> None:
