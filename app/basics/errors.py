@@ -22,7 +22,7 @@ class RuleError(TackclothError):
         self.field = field
 
 
-class StaleEdit(TackclothError):  # noqa: N818 - the name says what happened, as the owner would
+class StaleEdit(TackclothError):
     """The row changed after the form was made; `now_values` holds what stands there now, by label."""
 
     def __init__(self, what: str, now_values: Mapping[str, str], version: int | None = None) -> None:
@@ -33,7 +33,7 @@ class StaleEdit(TackclothError):  # noqa: N818 - the name says what happened, as
         self.now_values: Mapping[str, str] = MappingProxyType(dict(now_values))
 
 
-class NotFound(TackclothError):  # noqa: N818 - the same
+class NotFound(TackclothError):
     """The thing asked for is not in the ledger."""
 
     def __init__(self, what: str) -> None:

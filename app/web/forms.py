@@ -35,7 +35,7 @@ def required(message: str) -> InputRequired:
 class ReadField(StringField):
     """A text box whose words are read into a value by `read`; an empty box is None."""
 
-    inputmode = "text"
+    data: Any
 
     def read(self, text: str) -> Any:
         """Turn what was typed into a value, or raise RuleError with the words to show."""

@@ -122,7 +122,7 @@ def fill(session: Session, pieces: int) -> None:
     chance = random.Random(pieces)  # noqa: S311 - made-up rows
     set_up_shop(session, SHOP, now=moment(FIRST_DAY))
     source = add_source(session, "estate sale", is_free=False).id
-    channel = add_channel(session, "local classifieds", percent_hundredths=500, fixed_cents=50).id
+    channel = add_channel(session, name="local classifieds", percent_hundredths=500, fixed_cents=50).id
     span = (LAST_DAY - FIRST_DAY).days
     for number in range(pieces):
         enter(session, chance, number, FIRST_DAY + timedelta(days=span * number // pieces), (source, channel))

@@ -1,9 +1,8 @@
 """A page saves once: repeats are harmless, changed repeats are asked about, troubles keep what was typed."""
 
-from collections.abc import Iterator
-
 import pytest
 from flask import Flask, url_for
+from flask.typing import ResponseReturnValue
 from sqlalchemy import text
 
 from app.basics.errors import RuleError, StaleEdit
@@ -67,7 +66,7 @@ class TroubleForm(VersionedForm):
 
 
 @pytest.fixture
-def troubled(app: Flask, shop: object) -> Iterator[ExaminingClient]:  # noqa: ARG001
+def troubled(app: Flask, shop: object) -> ExaminingClient:  # noqa: ARG001
     """A page whose action raises what its words name."""
     troubles = {
         "busy": LedgerBusy("The ledger is busy."),
@@ -77,15 +76,14 @@ def troubled(app: Flask, shop: object) -> Iterator[ExaminingClient]:  # noqa: AR
         "stale": StaleEdit("thing", {"Words": "theirs"}, 7),
     }
 
-    def act(_session: Session) -> None:
-        raise troubles[str(form.words.data)]
-
-    def page() -> object:
-        nonlocal form
+    def page() -> ResponseReturnValue:
         form = TroubleForm.from_request()
+
+        def act(_session: Session) -> None:
+            raise troubles[str(form.words.data)]
+
         return save(form, act, to=lambda _: url_for("desk.today"), again=lambda: shown(form))
 
-    form: TroubleForm = None  # type: ignore[assignment]
     app.add_url_rule("/trouble", view_func=page, methods=["POST"])
     return ExaminingClient(app)
 
