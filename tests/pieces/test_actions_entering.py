@@ -62,8 +62,9 @@ def test_a_find_at_the_kerb_costs_nothing_and_says_so(session: Session) -> None:
 @pytest.mark.parametrize("amount", ["price_cents", "premium_cents", "tax_cents"])
 def test_money_for_a_find_at_the_kerb_is_refused(session: Session, amount: str) -> None:
     kerb = a_source(session, "kerb", is_free=True)
+    amounts = {"price_cents": 0, "premium_cents": 0, "tax_cents": 0, amount: 1}
     with pytest.raises(RuleError, match="cost nothing") as refusal:
-        a_piece(session, source_id=kerb.id, **{"price_cents": 0, amount: 1})
+        log_find(session, NewFind(some_facts(), kerb.id, FOUND, **amounts), capture_id="kerb-1", now=NOW)
     assert refusal.value.field == "paid"
 
 

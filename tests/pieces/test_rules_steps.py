@@ -95,7 +95,8 @@ def test_a_piece_that_is_gone_is_at_no_stage_now() -> None:
 
 @given(st.lists(st.tuples(st.sampled_from([S, P, F]), st.integers(0, 40)), min_size=1, max_size=12))
 def test_time_in_stages_adds_up_to_the_days_since_the_find(walk: list[tuple[Stage, int]]) -> None:
-    day, rows = date(2025, 1, 1), []
+    day = date(2025, 1, 1)
+    rows: list[StepRow] = []
     for number, (stage, gap) in enumerate(walk, start=1):
         day += timedelta(days=gap if number > 1 else 0)
         rows.append(StepRow(number, StepKind.FORWARD if rows else StepKind.START, None, stage, day, "", MADE))

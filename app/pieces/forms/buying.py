@@ -1,6 +1,6 @@
 """Forms for what was paid, for a whole haul, and for the places where pieces are found."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from wtforms import BooleanField, RadioField
@@ -76,12 +76,12 @@ class HaulForm(VersionedForm):
         return {piece_id: self[f"{box}_{piece_id}"].data for piece_id in self.piece_ids}
 
 
-def haul_form(names: Mapping[int, str]) -> type[HaulForm]:
-    """A form with a guess and a share by hand for each piece; `names` are the pieces' names by id."""
-    fields: dict[str, Any] = {"piece_ids": tuple(names)}
-    for piece_id, name in names.items():
-        fields[f"guess_{piece_id}"] = MoneyField(f"Will sell for, at a guess: {name}")
-        fields[f"by_hand_{piece_id}"] = MoneyField(f"Its share, by hand: {name}")
+def haul_form(piece_ids: Iterable[int]) -> type[HaulForm]:
+    """A form with a guess and a share by hand for each piece."""
+    fields: dict[str, Any] = {"piece_ids": tuple(piece_ids)}
+    for piece_id in fields["piece_ids"]:
+        fields[f"guess_{piece_id}"] = MoneyField("Will sell for, at a guess")
+        fields[f"by_hand_{piece_id}"] = MoneyField("Its share, by hand")
     return type("HaulSharesForm", (HaulForm,), fields)
 
 

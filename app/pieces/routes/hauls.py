@@ -101,7 +101,6 @@ def _form(sheet: HaulSheet) -> HaulForm:
     for share in sheet.shares:
         said[f"guess_{share.piece.id}"] = share.purchase.guess_cents
         said[f"by_hand_{share.piece.id}"] = share.purchase.price_cents if row.split is SplitMethod.BY_HAND else None
-    names = {share.piece.id: f"{share.piece.name} ({share.piece.tag})" for share in sheet.shares}
-    form = haul_form(names).from_request(obj=row, data=said)
+    form = haul_form(share.piece.id for share in sheet.shares).from_request(obj=row, data=said)
     form.offer("source", source_choices(all_sources(), row.source_id))
     return form
