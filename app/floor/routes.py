@@ -274,6 +274,11 @@ def _choices(offered: list[ChannelRow]) -> list[tuple[str, str]]:
     return [(str(row.id), row.name) for row in offered]
 
 
+def _chosen(form: ListForm, offered: list[ChannelRow]) -> list[ChannelRow]:
+    """Those of the channels that are chosen; all of them as long as none is."""
+    return [row for row in offered if str(row.id) in (form.channels.data or ())] or offered
+
+
 def _all_channels() -> list[ChannelRow]:
     with ledger().reading() as session:
         return queries.channels(session, include_put_away=True)
@@ -297,7 +302,7 @@ def _list_page(form: ListForm, piece: PieceRow, offered: list[ChannelRow]) -> st
         cares=cares_before_listing(
             piece.form, piece.age, piece.finish_colour, piece.finish_words, piece.materials, piece.notes
         ),
-        remains=queries.what_remains(offered, form.asking.data, form.wanted.data),
+        remains=queries.what_remains(_chosen(form, offered), form.asking.data, form.wanted.data),
         asking=form.asking.data,
         wanted=form.wanted.data,
     )

@@ -44,10 +44,10 @@ class FloorOrder(StrEnum):
 
 
 FLOOR_ORDER_WORDS: Final[dict[FloorOrder, str]] = {
-    FloorOrder.LONGEST: "Longest on the floor",
-    FloorOrder.NEWEST: "Newest on the floor",
-    FloorOrder.DEAREST: "Highest price",
-    FloorOrder.CHEAPEST: "Lowest price",
+    FloorOrder.LONGEST: "Longest",
+    FloorOrder.NEWEST: "Newest",
+    FloorOrder.DEAREST: "Dearest",
+    FloorOrder.CHEAPEST: "Cheapest",
 }
 
 

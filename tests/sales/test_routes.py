@@ -1,7 +1,7 @@
 """Selling, checking, striking out and taking back, as a browser meets it."""
 
 from datetime import date, datetime
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import pytest
 from sqlalchemy import func, select
@@ -443,7 +443,7 @@ def test_without_a_sale_the_list_leads_to_the_floor(client: ExaminingClient) -> 
 
 def test_the_list_is_narrowed_to_a_month_and_says_what_came_back_in_it(client: ExaminingClient, ledger: Ledger) -> None:
     with ledger.writing() as session:
-        early = {"bought_on": date(2026, 9, 1), "listed_on": date(2026, 9, 2)}
+        early: dict[str, Any] = {"bought_on": date(2026, 9, 1), "listed_on": date(2026, 9, 2)}
         _piece, sale = a_sold_piece(
             session, title="Ash desk", sold_on=date(2026, 10, 31), sale_price_cents=100_00, **early
         )
