@@ -136,6 +136,11 @@ def test_a_step_of_a_listing_is_not_dated_by_hand() -> None:
     assert [step.is_dated_by_hand for step in listed] == [False, False, False]
 
 
+def test_coming_back_is_dated_by_hand_even_after_leaving_from_the_floor() -> None:
+    gone = steps(START, (StepKind.FORWARD, S, L, 5), (StepKind.OUT, L, L, 9), (StepKind.IN_AGAIN, L, F, 12))
+    assert [step.is_dated_by_hand for step in gone] == [False, False, False, True]
+
+
 def test_a_find_after_a_split_is_refused() -> None:
     require_found_before(march(3), None, "the day it was split")
     require_found_before(march(3), march(3), "the day it was split")

@@ -31,6 +31,8 @@ class StepRow:
     @property
     def is_dated_by_hand(self) -> bool:
         """Whether its date can be put right with the piece: a listing, a sale and a return have dates of their own."""
+        if self.kind is StepKind.IN_AGAIN:
+            return True
         return self.kind in HAND_KINDS and Stage.LISTED not in {self.from_stage, self.to_stage}
 
 
