@@ -21,6 +21,7 @@ from app.reports.rules import (
 )
 
 MONTHS_SHOWN = 12
+LATEST_SHOWN = 6
 
 
 @dataclass(frozen=True)
@@ -34,6 +35,16 @@ class BooksSheet:
     stock_pieces: int
     sitting: tuple[SittingPiece, ...]
     is_empty: bool
+
+    @property
+    def latest(self) -> tuple[MonthProfit, ...]:
+        """The latest months, the newest first."""
+        return self.months[: -LATEST_SHOWN - 1 : -1]
+
+    @property
+    def sitting_count(self) -> int:
+        """How many pieces sit too long."""
+        return len(self.sitting)
 
     @property
     def so_far(self) -> MonthProfit:

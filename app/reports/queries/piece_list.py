@@ -45,7 +45,7 @@ SHOWN_WORDS: Final[dict[Shown, str]] = {
     Shown.ALL: "All",
     Shown.SOLD: "Sold",
     Shown.ON_HAND: "On hand",
-    Shown.LEFT: "Left without a sale",
+    Shown.LEFT: "Left",
 }
 
 Measure = Callable[[PieceProfit], float | int | None]

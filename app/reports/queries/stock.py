@@ -13,6 +13,7 @@ from app.pieces.rules import STAGE_ORDER, Stage
 from app.reports import rules
 from app.reports.queries.chosen import here_or_moved_since, left_pieces, on_hand
 from app.reports.queries.ledgers import ledgers_of
+from app.reports.queries.months import days_known
 from app.reports.queries.pieces import ledger_of_piece
 from app.reports.rules import (
     LeftPiece,
@@ -49,7 +50,10 @@ class StageSum:
 
 @dataclass(frozen=True)
 class StockSheet:
-    """The stock at cost with how it came about; `names` holds the shown name of each piece, by its id."""
+    """The stock at cost with how it moved; `names` holds the shown name of each piece, by its id.
+
+    `earlier` and `later` are the months beside the chosen one, None where the books hold none.
+    """
 
     month: Month
     rows: tuple[StockRow, ...]
@@ -57,6 +61,13 @@ class StockSheet:
     in_month: StockMovement
     in_year: StockMovement
     names: dict[int, str]
+    earlier: Month | None
+    later: Month | None
+
+    @property
+    def piece_count(self) -> int:
+        """How many pieces are on hand."""
+        return len(self.rows)
 
     @property
     def cents(self) -> int:
@@ -110,6 +121,7 @@ def stage_sums(rows: list[StockRow]) -> list[StageSum]:
 def stock_sheet(session: Session, month: Month, today: date) -> StockSheet:
     """The stock at cost now, and how it moved in a month that is not to come and in that month's year so far."""
     year_began = date(month.year, 1, 1)
+    span = days_known(session)
     ledgers = ledgers_of(session, here_or_moved_since(year_began, date.max))
     rows = _rows(session, ledgers, today)
     return StockSheet(
@@ -119,6 +131,8 @@ def stock_sheet(session: Session, month: Month, today: date) -> StockSheet:
         in_month=stock_movement(ledgers, month.first, min(month.last, today)),
         in_year=stock_movement(ledgers, year_began, min(date(month.year, 12, 31), today)),
         names={ledger.piece_id: ledger.title for ledger in ledgers},
+        earlier=month.previous if span and Month.of(span[0]) < month else None,
+        later=month.next if month < Month.of(today) else None,
     )
 
 

@@ -44,6 +44,11 @@ class Spread:
         return len(self.sold)
 
     @property
+    def unsold_count(self) -> int:
+        """How many pieces are in no figure because they are still here."""
+        return len(self.unsold)
+
+    @property
     def not_enough_yet(self) -> bool:
         """Whether too few have sold for the median to mean anything."""
         return self.sold_count < ENOUGH_SALES

@@ -1,0 +1,98 @@
+"""The pages of the months: the list of them, and one month with its ladder, its sales and its cash."""
+
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+
+from flask import abort, render_template
+from flask.typing import ResponseReturnValue
+
+from app.basics.csv_out import Cell, Cents
+from app.basics.dates import Month, months_between
+from app.basics.errors import RuleError
+from app.database.unit_of_work import Session
+from app.reports.queries import MonthSheet, month_sheet, months_known, months_of
+from app.reports.routes.blueprint import bp
+from app.reports.routes.rungs import rungs_of
+from app.reports.rules import Line, MonthProfit
+from app.web.frame import frame, ledger
+from app.web.takeaway import csv_answer
+
+MONTHS_HEADER = ("Month", "Sold", "Profit on pieces", "Shop costs", "Profit", "Cash in less cash out")
+MONTH_HEADER = ("Part", "Line", "Date", "Tag", "Piece or cost", "Amount")
+ALWAYS_SHOWN = ("sales", "cost_of_goods_sold")
+
+
+@bp.get("/books/months")
+def months() -> ResponseReturnValue:
+    with ledger().reading() as session:
+        profits = _all_months(session)
+    years = [(year, list(of_year)) for year, of_year in groupby(profits, key=lambda profit: profit.first.year)]
+    return render_template("reports/months.html", years=years, month_of=lambda profit: Month.of(profit.first))
+
+
+@bp.get("/books/months.csv")
+def months_csv() -> ResponseReturnValue:
+    with ledger().reading() as session:
+        profits = _all_months(session)
+    return csv_answer("months.csv", MONTHS_HEADER, _months_cells(profits, frame().places))
+
+
+@bp.get("/books/months/<month>")
+def month(month: str) -> ResponseReturnValue:
+    sheet = _month_sheet(month)
+    profit = sheet.profit
+    return render_template(
+        "reports/month.html",
+        sheet=sheet,
+        ladder=rungs_of(profit.lines, sheet.names, ALWAYS_SHOWN),
+        shop_costs=rungs_of([profit.shop_costs], sheet.names, ("shop_costs",)),
+        beside=rungs_of([profit.kept, profit.tax], sheet.names),
+        cash=rungs_of(profit.cash.lines, sheet.names, ("received",)),
+    )
+
+
+@bp.get("/books/months/<month>.csv")
+def month_csv(month: str) -> ResponseReturnValue:
+    sheet = _month_sheet(month)
+    return csv_answer(f"month-{sheet.month}.csv", MONTH_HEADER, _month_cells(sheet, frame().places))
+
+
+def _all_months(session: Session) -> list[MonthProfit]:
+    """Every month from the first row to the present one, newest first; none while nothing is booked."""
+    known = months_known(session)
+    if not known:
+        return []
+    last = max(known[-1], Month.of(frame().today))
+    return months_of(session, months_between(known[0], last))[::-1]
+
+
+def _month_sheet(words: str) -> MonthSheet:
+    try:
+        wanted = Month.parse(words)
+    except RuleError:
+        abort(404)
+    with ledger().reading() as session:
+        return month_sheet(session, wanted, Month.of(frame().today))
+
+
+def _months_cells(profits: Sequence[MonthProfit], places: int) -> Iterator[tuple[Cell, ...]]:
+    for profit in profits:
+        amounts = (profit.profit_on_pieces, profit.shop_costs.cents, profit.profit, profit.cash.net)
+        cents = [Cents(amount, places) for amount in amounts]
+        yield (str(Month.of(profit.first)), profit.sold_count, *cents)
+
+
+def _month_cells(sheet: MonthSheet, places: int) -> Iterator[tuple[Cell, ...]]:
+    profit = sheet.profit
+    parts: tuple[tuple[str, Sequence[Line]], ...] = (
+        ("Profit on pieces", profit.lines),
+        ("Shop costs", [profit.shop_costs]),
+        ("Beside the profit", [profit.kept, profit.tax]),
+        ("Cash", profit.cash.lines),
+    )
+    for part, lines in parts:
+        for line in lines:
+            for row in line.parts:
+                tag = "" if row.piece_id is None else row.label
+                name = row.label if row.piece_id is None else sheet.names[row.piece_id]
+                yield part, line.label, row.on, tag, name, Cents(row.cents, places)
