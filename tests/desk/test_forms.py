@@ -42,7 +42,7 @@ def page(app: Flask) -> Iterator[Page]:
 
 def find_form(page: Page, **fields: Any) -> FindForm:
     """The posted form of a find."""
-    page({"form": "chest", "age": "unknown", "bought_on": "2026-11-25", "condition": "", **fields})
+    page({"form": "chest", "bought_on": "2026-11-25", **fields})
     form = FindForm.from_request().offer("source", [(AUCTION, "auction"), (KERB, "kerb (free)")])
     form.free_sources = {KERB}
     form.keep_photo = keep

@@ -30,7 +30,7 @@ def source_ids(ledger: Ledger) -> dict[str, str]:
 
 def find(client: ExaminingClient, **fields: Any) -> Any:
     """Tap a chest found today and save it."""
-    usual = {"form": "chest", "age": "unknown", "condition": "", "bought_on": "2026-11-25"}
+    usual = {"form": "chest", "bought_on": "2026-11-25"}
     return client.post_form("/find", usual | fields)
 
 
@@ -75,7 +75,7 @@ def test_a_price_for_a_free_place_is_asked_about_at_its_box(client: ExaminingCli
 def test_the_same_find_sent_twice_makes_one_piece(client: ExaminingClient, ledger: Ledger) -> None:
     hidden = re.search(r'name="submit_token"[^>]*value="([^"]+)"', client.get("/find").text)
     assert hidden
-    fields = {"form": "chest", "paid": "9", "submit_token": hidden[1], "age": "unknown", "condition": ""}
+    fields = {"form": "chest", "paid": "9", "submit_token": hidden[1]}
     answers = [find(client, **fields) for _ in range(2)]
     assert [answer.status_code for answer in answers] == [303, 303]
     assert answers[0].location == answers[1].location

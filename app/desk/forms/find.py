@@ -13,11 +13,16 @@ from app.photos.forms import ACCEPTED
 from app.photos.rules import MOST_AT_ONCE, StoredPhoto, kept_name
 from app.pieces.forms.facts import FactsForm
 from app.pieces.forms.fields import NumberField
-from app.pieces.rules import AGE_WORDS, Age, Condition, Facts, NewFind
+from app.pieces.rules import AGE_WORDS, CONDITION_WORDS, Age, Condition, Facts, NewFind
 from app.pieces.rules import Form as PieceForm
 from app.web.forms import DayField, Form, MoneyField, required, words_of
 
 PhotoKeeper = Callable[[FileStorage], StoredPhoto]
+
+
+def condition_choices() -> list[tuple[str, str]]:
+    """How worn a piece may be, beginning with nobody having said."""
+    return [("", "Not said"), *((grade.value, f"{grade}: {CONDITION_WORDS[grade]}") for grade in Condition)]
 
 
 def age_choices() -> list[tuple[str, str]]:
@@ -59,7 +64,7 @@ class FindForm(Form):
     width_mm = FactsForm.width_mm
     depth_mm = FactsForm.depth_mm
     height_mm = FactsForm.height_mm
-    condition = FactsForm.condition
+    condition = RadioField("Condition", choices=condition_choices, default="")
     materials = FactsForm.materials
     age = RadioField("Made", choices=age_choices, default=Age.UNKNOWN.value)
     year = FactsForm.year
