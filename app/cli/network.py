@@ -1,12 +1,13 @@
 """Which of this computer's addresses others on the home network can reach."""
 
 import socket
-from ipaddress import ip_address
+from ipaddress import IPv4Address
 
 from app.basics.errors import RuleError
 
 # An address set aside for documents: asking for the way there sends nothing.
 _FAR_AWAY = ("192.0.2.1", 9)
+_EVERY_ADDRESS = IPv4Address(0)
 
 
 def home_address() -> str:
@@ -22,7 +23,7 @@ def home_address() -> str:
 
 def require_home(address: str) -> str:
     """The address, if only a home network reaches it; else refuse (RuleError)."""
-    known = ip_address(address)
+    known = IPv4Address(address)
     if known.is_loopback:
         raise RuleError("This computer is on no network now. Join one, or name its address with --host.")
     if not known.is_private:
@@ -34,27 +35,23 @@ def require_home(address: str) -> str:
 
 
 def require_one_address(host: str) -> str:
-    """The name or address to serve at; refuses the one that means every address at once (RuleError)."""
-    bare = host.strip().strip("[]")
-    try:
-        is_every = ip_address(bare).is_unspecified
-    except ValueError:
-        is_every = not bare
-    if is_every:
+    """The name or short address to serve at; refuses every address at once, and the long kind (RuleError)."""
+    bare = host.strip()
+    if ":" in bare:
+        raise RuleError("Addresses with colons do not work here. Name the short one, like 192.168.1.20.")
+    if not bare or _address(bare) == _EVERY_ADDRESS:
         raise RuleError("Name one address of this computer, not all of them at once.")
     return bare
 
 
 def is_loopback(host: str) -> bool:
-    """Tell whether only this computer reaches a name or address."""
-    if host == "localhost":
-        return True
+    """Tell whether only this computer reaches a name or short address."""
+    known = _address(host)
+    return host == "localhost" or (known is not None and known.is_loopback)
+
+
+def _address(host: str) -> IPv4Address | None:
     try:
-        return ip_address(host.strip("[]")).is_loopback
+        return IPv4Address(host)
     except ValueError:
-        return False
-
-
-def in_url(host: str) -> str:
-    """A host as it stands in an address: the long kind in brackets."""
-    return f"[{host}]" if ":" in host else host
+        return None

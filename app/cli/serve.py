@@ -15,7 +15,7 @@ from app.access.queries import passphrase_is_set
 from app.basics.errors import RuleError
 from app.basics.settings import HIGHEST_PORT, Settings
 from app.cli.ground import Shopfront, path_in_words
-from app.cli.network import home_address, in_url, is_loopback, require_one_address
+from app.cli.network import home_address, is_loopback, require_one_address
 from app.cli.serving import Counter, serve
 from app.factory import create_app
 from app.safekeeping.actions import settle
@@ -62,7 +62,7 @@ def share(front: Shopfront, port: int | None, hosts: tuple[str, ...]) -> None:
     with hold_folder(settings.data_dir):
         settle(settings)
         addresses = _addresses(settings, hosts)
-        trusted = (*settings.trusted_hosts, *map(in_url, addresses))
+        trusted = (*settings.trusted_hosts, *addresses)
         app = create_app(replace(settings, trusted_hosts=trusted))
         try:
             _require_passphrase(app)

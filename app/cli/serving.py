@@ -3,18 +3,16 @@
 import errno
 import logging
 import signal
-import sys
+import socket
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import Any
 
 from cheroot.wsgi import Server
 from flask import Flask
 
 from app.basics.errors import RuleError
-from app.cli.network import in_url
 
 THREADS = 8
 SECONDS_TO_FINISH = 10
@@ -36,7 +34,17 @@ class Counter:
     @property
     def url(self) -> str:
         """What a browser opens."""
-        return f"http://{in_url(self.host)}:{self.port}/"
+        return f"http://{self.host}:{self.port}/"
+
+
+class _Server(Server):
+    """The server with its troubles in our log, and without its version in every answer."""
+
+    max_request_header_size = LONGEST_HEADER
+
+    def error_log(self, msg: str = "", level: int = logging.INFO, traceback: bool = False) -> None:  # noqa: FBT001, FBT002
+        """Write down what went wrong between the server and a browser."""
+        log.log(level, msg, exc_info=traceback)
 
 
 def serve(app: Flask, counters: Sequence[Counter], *, ready: Callable[[Sequence[Counter]], None]) -> None:
@@ -72,7 +80,7 @@ def free_port(host: str, wanted: int) -> int:
 
 
 @contextmanager
-def _bound(app: Flask, counters: Sequence[Counter]) -> Iterator[list[Any]]:
+def _bound(app: Flask, counters: Sequence[Counter]) -> Iterator[list[_Server]]:
     servers = []
     try:
         for counter in counters:
@@ -87,31 +95,18 @@ def _bound(app: Flask, counters: Sequence[Counter]) -> Iterator[list[Any]]:
         _stop(servers)
 
 
-def _server(app: Flask | None, counter: Counter) -> Any:
-    server = Server(
-        (counter.host, counter.port),
-        app,
-        numthreads=THREADS,
-        shutdown_timeout=SECONDS_TO_FINISH,
-        # A version in every answer would tell strangers what to try.
-        server_name="Tackcloth",
-    )
-    server.max_request_header_size = LONGEST_HEADER
-    server.error_log = _log_trouble
-    return server
+def _server(app: Flask | None, counter: Counter) -> _Server:
+    place = (counter.host, counter.port)
+    return _Server(place, app, numthreads=THREADS, shutdown_timeout=SECONDS_TO_FINISH, server_name="Tackcloth")
 
 
-def _log_trouble(message: str = "", level: int = logging.INFO, traceback: bool = False) -> None:  # noqa: FBT001, FBT002
-    log.log(level, message, exc_info=traceback and sys.exc_info()[0] is not None)
-
-
-def _stop(servers: Sequence[Any]) -> None:
+def _stop(servers: Sequence[_Server]) -> None:
     for server in servers:
         server.stop()
 
 
 def _said_plainly(trouble: OSError, counter: Counter) -> RuleError:
-    number = getattr(trouble.__cause__, "errno", trouble.errno)
+    number = _why_not(counter)
     if number == errno.EADDRINUSE:
         return RuleError(
             f"Port {counter.port} is in use by another program. Stop that one, or choose another port with --port."
@@ -120,7 +115,18 @@ def _said_plainly(trouble: OSError, counter: Counter) -> RuleError:
         return RuleError(f"This system does not allow you port {counter.port}. Choose one above 1023 with --port.")
     if number == errno.EADDRNOTAVAIL:
         return RuleError(f"This computer does not have the address {counter.host}.")
-    return RuleError(f"Nobody can be served at {counter.url}: {trouble.__cause__ or trouble}")
+    return RuleError(f"Nobody can be served at {counter.url}: {trouble}")
+
+
+def _why_not(counter: Counter) -> int | None:
+    """The system's number for what keeps us from this place; the server's own error tells it in words only."""
+    try:
+        kind, *_, place = socket.getaddrinfo(counter.host, counter.port, type=socket.SOCK_STREAM)[0]
+        with socket.socket(kind) as trial:
+            trial.bind(place)
+    except OSError as trouble:
+        return trouble.errno
+    return None
 
 
 @contextmanager

@@ -13,6 +13,7 @@ from app.basics.dates import known_zone
 from app.basics.settings import DEFAULT_PORT, Settings
 from app.cli.serve import HERE, browser_option, port_option, show_in_browser
 from app.cli.serving import Counter, free_port, serve
+from app.demo.actions import load_demo
 from app.factory import create_app
 
 
@@ -21,8 +22,6 @@ from app.factory import create_app
 @browser_option
 def demo(*, port: int | None, no_browser: bool) -> None:
     """Open a made-up shop to try things in; it is thrown away when you close it."""
-    from app.demo.actions import load_demo  # noqa: PLC0415
-
     signal.signal(signal.SIGTERM, _leave)
     with tempfile.TemporaryDirectory(prefix="tackcloth-demo-", ignore_cleanup_errors=True) as folder:
         settings = Settings(data_dir=Path(folder), is_demo=True)

@@ -31,7 +31,7 @@ def back_up(settings: Settings, target: Path, now: datetime) -> BackupSheet:
         raise RuleError(f"There is no shop in {settings.data_dir} yet.")
     final = _free_name(target, now)
     store.require_room(final.parent, _size_of(settings))
-    with _scratch(final.parent) as scratch:
+    with store.told_when_full(), _scratch(final.parent) as scratch:
         copy, draft = scratch / LEDGER, scratch / "draft.zip"
         formats.copy_ledger(settings.ledger_file, copy)
         formats.write_backup(draft, ledger=copy, photo_dir=settings.photo_dir, version=program_version(), now=now)
@@ -80,7 +80,8 @@ def restore(settings: Settings, backup: Path, now: datetime) -> Path | None:
         staged = Path(tempfile.mkdtemp(prefix=store.STAGED_PREFIX, dir=settings.data_dir))
         kept = store.free_name(settings.kept_copies_dir, f"{now:%Y%m%d-%H%M%S}-before-restore")
         try:
-            formats.unpack(backup, staged)
+            with store.told_when_full():
+                formats.unpack(backup, staged)
             _make_ready(staged, now)
             store.Exchange(settings.data_dir, staged, kept).carry_out()
         finally:

@@ -12,6 +12,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import IO
 
+from app.database.unit_of_work import LedgerFull
 from app.safekeeping.rules import (
     LARGEST_MANIFEST,
     LEDGER,
@@ -30,15 +31,26 @@ from app.safekeeping.store import sync_file, sync_folder
 
 CHUNK = 1024 * 1024
 NOT_WHOLE = "The backup is not whole: part of it is missing or was changed. Nothing was restored."
+DAMAGED = "The ledger is damaged."
 _ENCRYPTED = 0x1
 _UNREADABLE = (zipfile.BadZipFile, zipfile.LargeZipFile, zlib.error, lzma.LZMAError, EOFError, NotImplementedError)
 
 
 def copy_ledger(source: Path, target: Path) -> None:
-    """A consistent copy of a ledger that may be in use, made by SQLite itself."""
-    with closing(sqlite3.connect(source)) as live, closing(sqlite3.connect(target)) as copy:
-        live.backup(copy)
-        copy.execute("PRAGMA journal_mode=DELETE")
+    """A consistent copy of a ledger that may be in use, made by SQLite itself.
+
+    Waits for a write under way. Raises LedgerFull, and BadBackup for a file that is no ledger.
+    """
+    try:
+        with closing(sqlite3.connect(source)) as live, closing(sqlite3.connect(target)) as copy:
+            live.backup(copy)
+            copy.execute("PRAGMA journal_mode=DELETE")
+    except sqlite3.OperationalError as trouble:
+        if "full" in str(trouble):
+            raise LedgerFull("The disk is full, so nothing was written. Make room and try again.") from trouble
+        raise
+    except sqlite3.DatabaseError as trouble:
+        raise BadBackup(DAMAGED) from trouble
 
 
 def settle_ledger(ledger: Path) -> None:
@@ -57,14 +69,14 @@ def print_of(ledger: Path) -> LedgerPrint:
             _require_sound(connection)
             return _print_of(connection)
     except sqlite3.Error as trouble:
-        raise BadBackup("The ledger in it is damaged.") from trouble
+        raise BadBackup(DAMAGED) from trouble
 
 
 def _require_sound(connection: sqlite3.Connection) -> None:
     if connection.execute("PRAGMA integrity_check").fetchall() != [("ok",)]:
-        raise BadBackup("The ledger in it is damaged.")
+        raise BadBackup(DAMAGED)
     if connection.execute("PRAGMA foreign_key_check").fetchall():
-        raise BadBackup("The ledger in it has rows that point to nothing.")
+        raise BadBackup("The ledger is damaged: it has rows that point to nothing.")
 
 
 def _print_of(connection: sqlite3.Connection) -> LedgerPrint:

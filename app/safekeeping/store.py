@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, Any
 
-from app.basics.errors import TackclothError
+from app.database.unit_of_work import LedgerFull
 from app.safekeeping.rules import LEDGER, PHOTOS, FolderInUse
 
 LOCK_FILE = "in-use.lock"
@@ -121,11 +121,22 @@ def sync_folder(folder: Path) -> None:
         os.close(descriptor)
 
 
+@contextmanager
+def told_when_full() -> Iterator[None]:
+    """Say in plain words that the disk became full (LedgerFull)."""
+    try:
+        yield
+    except OSError as trouble:
+        if trouble.errno in {errno.ENOSPC, errno.EDQUOT}:
+            raise LedgerFull("The disk is full, so nothing was written. Make room and try again.") from trouble
+        raise
+
+
 def require_room(folder: Path, needed: int) -> None:
-    """Refuse to begin what the disk has no room for; a tenth and 64 MB are left free besides."""
+    """Refuse to begin what the disk has no room for (LedgerFull); a tenth and 64 MB are left free besides."""
     free = shutil.disk_usage(folder).free
     if free < needed + needed // 10 + 64_000_000:
-        raise TackclothError(f"The disk that holds {folder} has too little room. Nothing was written.")
+        raise LedgerFull(f"The disk that holds {folder} has too little room. Nothing was written.")
 
 
 @dataclass(frozen=True)

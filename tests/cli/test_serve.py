@@ -1,0 +1,213 @@
+"""Opening, sharing and trying the shop: real processes, real sockets, real signals."""
+
+import json
+import re
+import signal
+import socket
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+
+from app.access.actions import set_passphrase
+from app.database.engine import make_engine
+from app.database.unit_of_work import Ledger
+from tests.builders.safekeeping import a_kept_shop
+from tests.cli.conftest import Run, fetch, run_once
+
+Start = Callable[..., Run]
+OPEN = "The shop is open at"
+GOOD = "copper kettle on the sill"
+ELSEWHERE = "127.0.0.2"
+
+
+@pytest.fixture
+def locked(data_dir: Path, now: datetime) -> Path:
+    """A shop with a passphrase."""
+    ledger = Ledger(make_engine(a_kept_shop(data_dir).url))
+    with ledger.writing() as session:
+        set_passphrase(session, GOOD, now=now)
+    ledger.close()
+    return data_dir
+
+
+def opened(start: Start, folder: Path, port: int) -> Run:
+    run = start("--data", str(folder), "open", "--no-browser", "--port", str(port))
+    assert run.wait_for(OPEN).split() == [*OPEN.split(), f"http://127.0.0.1:{port}/"]
+    return run
+
+
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT])
+def test_the_shop_opens_answers_and_closes_cleanly(
+    start: Start, tmp_path: Path, port: int, number: signal.Signals
+) -> None:
+    run = opened(start, tmp_path / "shop", port)
+    assert (fetch(port).status, fetch(port).getheader("Location")) == (303, "/start")
+    assert json.loads((tmp_path / "shop" / "running.json").read_text())["url"] == f"http://127.0.0.1:{port}/"
+    assert run.stop(number) == (0, "")
+    assert not (tmp_path / "shop" / "running.json").exists()
+    with pytest.raises(ConnectionRefusedError):
+        fetch(port)
+
+
+def test_the_ledger_is_whole_and_free_after_closing(start: Start, tmp_path: Path, port: int) -> None:
+    folder = tmp_path / "shop"
+    opened(start, folder, port).stop()
+    assert not list(folder.glob("ledger.sqlite-*"))
+    assert opened(start, folder, port).stop() == (0, "")
+
+
+def test_an_answer_begun_is_finished_before_closing(start: Start, tmp_path: Path, port: int) -> None:
+    run = opened(start, tmp_path / "shop", port)
+    with socket.create_connection(("127.0.0.1", port), timeout=20) as visitor:
+        head = f"POST /start HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nOrigin: http://127.0.0.1:{port}\r\n"
+        form = "Content-Type: application/x-www-form-urlencoded\r\nContent-Length: 10\r\nConnection: close\r\n\r\n"
+        visitor.sendall((head + form + "name=").encode())
+        # The first half of the form is with a worker before the signal comes.
+        assert fetch(port).status == 303
+        run.process.send_signal(signal.SIGTERM)
+        visitor.sendall(b"chest")
+        answer = b""
+        while part := visitor.recv(4096):
+            answer += part
+    assert answer.startswith(b"HTTP/1.1 400")
+    assert run.end() == (0, "")
+
+
+def test_no_answer_tells_the_version_of_what_answers(start: Start, tmp_path: Path, port: int) -> None:
+    opened(start, tmp_path / "shop", port)
+    for path in ("/", "/start", "/nothing"):
+        assert fetch(port, path).getheader("Server") == "Tackcloth"
+
+
+def test_a_strange_host_gets_nothing(start: Start, tmp_path: Path, port: int) -> None:
+    opened(start, tmp_path / "shop", port)
+    for host in ("evil.example", f"evil.example:{port}", "127.0.0.1.evil.example", "192.168.1.20"):
+        assert fetch(port, "/start", Host=host).status == 400
+    for host in (f"localhost:{port}", "127.0.0.1", f"127.0.0.1:{port}"):
+        assert fetch(port, "/start", Host=host).status == 200
+
+
+def test_a_request_that_names_no_host_gets_nothing(start: Start, tmp_path: Path, port: int) -> None:
+    opened(start, tmp_path / "shop", port)
+    for request in ("GET /start HTTP/1.0\r\n\r\n", "GET /start HTTP/1.1\r\nConnection: close\r\n\r\n"):
+        with socket.create_connection(("127.0.0.1", port), timeout=20) as visitor:
+            visitor.sendall(request.encode())
+            assert visitor.recv(4096).split()[1] == b"400"
+
+
+def test_a_post_from_a_strange_page_is_refused(start: Start, tmp_path: Path, port: int) -> None:
+    opened(start, tmp_path / "shop", port)
+    assert fetch(port, "/start", method="POST", Origin="http://evil.example").status == 403
+    assert fetch(port, "/start", method="POST", Origin=f"https://127.0.0.1:{port}").status == 403
+    assert fetch(port, "/start", method="POST", Origin=f"http://127.0.0.1:{port + 1}").status == 403
+    assert fetch(port, "/start", method="POST").status == 403
+
+
+def test_a_port_in_use_is_told_in_plain_words(tmp_path: Path, port: int) -> None:
+    with socket.socket() as other:
+        other.bind(("127.0.0.1", port))
+        other.listen()
+        done = run_once("--data", str(tmp_path), "open", "--no-browser", "--port", str(port))
+    assert done.returncode == 2
+    assert done.stderr.strip() == (
+        f"Port {port} is in use by another program. Stop that one, or choose another port with --port."
+    )
+
+
+def test_opening_an_open_shop_leads_to_it(start: Start, tmp_path: Path, port: int) -> None:
+    folder = tmp_path / "shop"
+    opened(start, folder, port)
+    done = run_once("--data", str(folder), "open", "--no-browser")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout == f"The shop is open already at http://127.0.0.1:{port}/\n"
+
+
+@pytest.mark.parametrize("words", [["share"], ["restore", "--yes"]], ids=lambda words: words[0])
+def test_an_open_shop_is_neither_shared_nor_restored_over(
+    start: Start, locked: Path, tmp_path: Path, port: int, words: list[str]
+) -> None:
+    backup = tmp_path / "backup.zip"
+    assert run_once("--data", str(locked), "backup", str(backup)).returncode == 0
+    opened(start, locked, port)
+    file = [str(backup)] if words[0] == "restore" else ["--host", ELSEWHERE]
+    done = run_once("--data", str(locked), *words, *file)
+    assert done.returncode == 2
+    assert done.stderr.startswith(f"The shop is open already at http://127.0.0.1:{port}/.")
+
+
+def test_a_shop_without_a_passphrase_is_not_shared(data_dir: Path, port: int) -> None:
+    a_kept_shop(data_dir)
+    done = run_once("--data", str(data_dir), "share", "--host", ELSEWHERE, "--port", str(port))
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr.startswith("Set a passphrase first")
+    with pytest.raises(ConnectionRefusedError):
+        fetch(port, host=ELSEWHERE)
+
+
+def test_a_shared_shop_asks_everybody_to_sign_in_and_shows_its_address(start: Start, locked: Path, port: int) -> None:
+    run = start("--data", str(locked), "share", "--host", ELSEWHERE, "--port", str(port))
+    run.wait_for("Press Ctrl+C")
+    said = "".join(run.said)
+    assert f"open at http://{ELSEWHERE}:{port}/" in said
+    assert "not enciphered" in said
+    square = [line for line in said.splitlines() if re.fullmatch(r"[\u2580\u2584\u2588 ]{20,}", line)]
+    assert len(square) >= 12
+    for host in ("127.0.0.1", ELSEWHERE):
+        assert fetch(port, "/books", host=host).getheader("Location") == "/sign-in?next=/books"
+        assert fetch(port, "/sign-in", host=host).status == 200
+    assert fetch(port, "/sign-in", host=ELSEWHERE, Host="evil.example").status == 400
+    assert run.stop() == (0, "")
+
+
+@pytest.mark.parametrize("host", ["0.0.0.0", " "])  # noqa: S104
+def test_a_shop_is_never_shared_at_every_address_at_once(locked: Path, host: str) -> None:
+    done = run_once("--data", str(locked), "share", "--host", host)
+    assert done.returncode == 2
+    assert done.stderr.startswith("Name one address of this computer")
+
+
+def test_an_address_this_computer_has_not_is_told_in_plain_words(locked: Path, port: int) -> None:
+    done = run_once("--data", str(locked), "share", "--host", "192.0.2.77", "--port", str(port))
+    assert (done.returncode, done.stderr.strip()) == (2, "This computer does not have the address 192.0.2.77.")
+
+
+def test_open_serves_this_computer_alone_whatever_the_settings_say(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("TACKCLOTH_HOST", ELSEWHERE.replace("127", "192"))
+    done = run_once("--data", str(tmp_path), "open", "--no-browser")
+    assert done.returncode == 2
+    assert "`tackcloth share` is for that" in done.stderr
+
+
+def test_the_demo_opens_a_full_shop_and_leaves_nothing_behind(
+    start: Start, tmp_path: Path, port: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("TMPDIR", str(tmp_path))
+    run = start("demo", "--no-browser", "--port", str(port))
+    run.wait_for("thrown away")
+    assert len(list(tmp_path.glob("tackcloth-demo-*"))) == 1
+    answer = fetch(port)
+    assert answer.status == 200
+    assert "tackcloth-demo=" in (fetch(port, "/find").getheader("Set-Cookie") or "")
+    assert run.stop() == (0, "")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_the_demo_takes_another_port_when_the_usual_one_is_in_use(start: Start) -> None:
+    with socket.socket() as other:
+        other.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            other.bind(("127.0.0.1", 8427))
+        except OSError:
+            pass  # somebody else has it: as good
+        else:
+            other.listen()
+        run = start("demo", "--no-browser")
+        line = run.wait_for("is open at")
+        chosen = int(line.rsplit(":", 1)[1].strip("/\n"))
+        assert chosen != 8427
+        assert fetch(chosen).status == 200
+        assert run.stop() == (0, "")
