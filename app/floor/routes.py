@@ -64,27 +64,20 @@ def floor_csv() -> ResponseReturnValue:
 @bp.route("/pieces/<tag>/list", methods=["GET", "POST"])
 def list_piece(tag: str) -> ResponseReturnValue:
     with ledger().reading() as session:
-        piece = piece_by_tag(session, tag)
-        offered = queries.channels(session)
-    form = ListForm.from_request(version=str(piece.version))
-    form.offer("channels", _choices(offered))
-
-    def again() -> str:
-        return _list_page(form, piece, offered)
-
+        piece, offered = piece_by_tag(session, tag), queries.channels(session)
+    form = ListForm.from_request(version=str(piece.version)).offer("channels", _choices(offered))
     if request.method == "GET":
         require_listable(piece.stage, piece.left_as)
-        return again()
-    if "look" in request.form:
-        show_misread(form, "asking", "wanted")
-        return again()
-    return save(
-        form,
-        lambda session: _list(session, piece, form),
-        to=lambda _listing: url_for("desk.sheet", tag=piece.tag),
-        again=again,
-        done=f"{piece.name} is on the floor.",
-    )
+    elif "look" not in request.form:
+        return save(
+            form,
+            lambda session: _list(session, piece, form),
+            to=lambda _listing: url_for("desk.sheet", tag=piece.tag),
+            again=lambda: _list_page(form, piece, offered),
+            done=f"{piece.name} is on the floor.",
+        )
+    show_misread(form, "asking", "wanted")
+    return _list_page(form, piece, offered)
 
 
 @bp.route("/pieces/<tag>/price", methods=["GET", "POST"])
@@ -170,13 +163,7 @@ def channels_csv() -> ResponseReturnValue:
 def channel(channel_id: int) -> ResponseReturnValue:
     with ledger().reading() as session:
         row = queries.channel_by_id(session, channel_id)
-    form = CorrectChannelForm.from_request(
-        version=str(row.version),
-        name=row.name,
-        percent=row.percent_hundredths,
-        fixed=row.fixed_cents,
-        put_away=row.is_put_away,
-    )
+    form = _channel_form(row)
 
     def again() -> str:
         return render_template("floor/channel.html", form=form, row=row)
@@ -352,6 +339,16 @@ def _hold(session: Session, piece: PieceRow, form: HoldForm) -> object:
         until=form.until.data,
         note=form.note.data,
         now=clock.now(),
+    )
+
+
+def _channel_form(row: ChannelRow) -> CorrectChannelForm:
+    return CorrectChannelForm.from_request(
+        version=str(row.version),
+        name=row.name,
+        percent=row.percent_hundredths,
+        fixed=row.fixed_cents,
+        put_away=row.is_put_away,
     )
 
 

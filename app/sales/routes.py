@@ -13,7 +13,7 @@ from app.basics.errors import RuleError
 from app.floor.queries import ChannelRow
 from app.sales import actions, queries
 from app.sales.forms import NO_CHANNEL, STAGES_TO_COME_BACK_TO, MonthForm, ReturnForm, SellForm, StrikeForm
-from app.sales.queries import SaleSheet, SellCard, SoldRow
+from app.sales.queries import ReturnRow, SaleSheet, SellCard, SoldRow
 from app.sales.rules import NewSale, require_returnable, require_sellable, require_standing_sale
 from app.web.frame import frame, ledger
 from app.web.saving import SEE_OTHER, UNPROCESSABLE, save
@@ -283,7 +283,7 @@ def _page_of(total: int, month: Month | None) -> tuple[int, PageSheet]:
 
 def _sales_cells(rows: list[SoldRow], places: int) -> Iterator[tuple[Cell, ...]]:
     for row in rows:
-        sale, back = row.sale, row.sale.came_back
+        sale = row.sale
         yield (
             sale.id,
             row.tag,
@@ -300,9 +300,12 @@ def _sales_cells(rows: list[SoldRow], places: int) -> Iterator[tuple[Cell, ...]]
             sale.note,
             "no" if sale.is_struck else "yes",
             sale.struck_reason or "",
-            back.returned_on if back else None,
-            Cents(back.refund_cents, places) if back else None,
-            Cents(back.tax_refunded_cents, places) if back else None,
-            Cents(back.fees_back_cents, places) if back else None,
-            Cents(back.delivery_back_cents, places) if back else None,
+            *_return_cells(sale.came_back, places),
         )
+
+
+def _return_cells(back: ReturnRow | None, places: int) -> tuple[Cell, ...]:
+    if back is None:
+        return (None,) * 5
+    amounts = (back.refund_cents, back.tax_refunded_cents, back.fees_back_cents, back.delivery_back_cents)
+    return back.returned_on, *(Cents(cents, places) for cents in amounts)
