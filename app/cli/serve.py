@@ -109,7 +109,7 @@ def _tell_shared(settings: Settings, counters: Sequence[Counter]) -> None:
         _draw_square(counter.url)
     click.echo(
         "What goes over the network is not enciphered: somebody else on it could read it, the passphrase too."
-        " Share only on a network whose users you trust, never in a café."
+        " Share only on a network whose users you trust, never in a public place."
     )
     click.echo(f"It is kept in {path_in_words(settings.data_dir)}. Press Ctrl+C to close it.")
 

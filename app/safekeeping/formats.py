@@ -112,6 +112,8 @@ def write_backup(target: Path, *, ledger: Path, photo_dir: Path, version: str, n
         manifest = Manifest(now, version, print_of(ledger), tuple(members))
         entry = _entry(MANIFEST, zipfile.ZIP_DEFLATED, now)
         archive.writestr(entry, write_manifest(manifest))
+    # Other users of this computer need not read the owner's books.
+    target.chmod(0o600)
     sync_file(target)
     return manifest
 

@@ -74,6 +74,10 @@ def test_nothing_is_left_behind_but_the_file(backup: Path, kept: Settings) -> No
     assert [path.name for path in backup.parent.iterdir() if path != kept.data_dir] == [backup.name]
 
 
+def test_other_users_of_the_computer_cannot_read_a_backup(backup: Path) -> None:
+    assert backup.stat().st_mode & 0o777 == 0o600
+
+
 def test_two_backups_in_one_second_stand_side_by_side(kept: Settings, backup: Path, now: datetime) -> None:
     second = back_up(kept, backup.parent, now).path
     assert second.name == "tackcloth-20261125-153000-2.zip"
