@@ -61,7 +61,7 @@ def month_sheet(session: Session, month: Month, present: Month) -> MonthSheet:
         month=month,
         profit=profit,
         rate=rates.get(month, HoursRate(0, 0, 0, 0)),
-        sold=tuple(SoldRow(sale, pieces[sale.piece_id]) for sale in profit.sales),
+        sold=tuple(SoldRow(sale, pieces[sale.piece_id]) for sale in sorted(profit.sales, key=lambda sale: sale.on)),
         names={ledger.piece_id: ledger.title for ledger in ledgers},
         earlier=month.previous if month > min([*known, present]) else None,
         later=month.next if month < max([*known, present]) else None,

@@ -88,6 +88,7 @@ def piece_profit(tag: str) -> ResponseReturnValue:
         books = piece_books(session, tag)
     return render_template(
         "reports/piece.html",
+        heading=f"{'Cost so far of' if books.profit.profit is None else 'Profit on'} {books.piece.name}",
         books=books,
         profit=books.profit,
         piece=books.piece,

@@ -38,7 +38,12 @@ class Rung:
 def rungs_of(lines: Iterable[Line], names: Mapping[int, str], always: Collection[str] = ()) -> list[Rung]:
     """The lines that have something booked on them, and those that are always shown."""
     return [
-        Rung(line.key, line.label, line.cents, tuple(_part_row(part, names) for part in line.parts))
+        Rung(
+            line.key,
+            line.label,
+            line.cents,
+            tuple(_part_row(part, names) for part in sorted(line.parts, key=lambda part: part.on)),
+        )
         for line in lines
         if line.parts or line.key in always
     ]
