@@ -3,7 +3,8 @@
 from flask import Blueprint, render_template, request
 from flask.typing import ResponseReturnValue
 
-from app.bench.queries import bench_cards, by_stage
+from app.basics.csv_out import Cell
+from app.bench.queries import BenchCard, bench_cards, by_stage
 from app.bench.rules import BENCH_ORDER_WORDS, order_asked_for
 from app.timelog.rules import ACTIVITY_WORDS
 from app.web.frame import frame, ledger
@@ -47,22 +48,23 @@ def bench() -> ResponseReturnValue:
 def bench_csv() -> ResponseReturnValue:
     with ledger().reading() as session:
         cards = bench_cards(session, frame().today, order_asked_for(request.args.get("sort")))
-    rows = (
-        (
-            card.piece.tag,
-            card.piece.name,
-            card.piece.form_words,
-            card.piece.count,
-            card.piece.stage.value.capitalize(),
-            card.piece.stage_since,
-            card.days_at_stage,
-            card.piece.sourced_on,
-            card.days_here,
-            card.minutes,
-            ACTIVITY_WORDS[card.last_work.activity] if card.last_work else "",
-            card.last_work.on_date if card.last_work else None,
-            card.piece.next_note,
-        )
-        for card in cards
-    )
-    return csv_answer("bench.csv", HEADER, rows)
+    return csv_answer("bench.csv", HEADER, (_cells(card) for card in cards))
+
+
+def _cells(card: BenchCard) -> list[Cell]:
+    piece, work = card.piece, card.last_work
+    return [
+        piece.tag,
+        piece.name,
+        piece.form_words,
+        piece.count,
+        piece.stage.value.capitalize(),
+        piece.stage_since,
+        card.days_at_stage,
+        piece.sourced_on,
+        card.days_here,
+        card.minutes,
+        ACTIVITY_WORDS[work.activity] if work else "",
+        work.on_date if work else None,
+        piece.next_note,
+    ]

@@ -8,7 +8,7 @@ from wtforms import MultipleFileField, RadioField
 from wtforms.validators import ValidationError
 
 from app.basics.errors import RuleError
-from app.desk.forms.source import SourceField
+from app.desk.forms.source import source_field, source_id_of
 from app.photos.forms import ACCEPTED
 from app.photos.rules import MOST_AT_ONCE, StoredPhoto, kept_name
 from app.pieces.forms.facts import FactsForm
@@ -58,7 +58,7 @@ class FindForm(Form):
 
     form = FactsForm.form
     paid = MoneyField("Paid")
-    source = SourceField()
+    source = source_field()
     title = FactsForm.title
     count = NumberField("A set of", description="Leave empty for one piece.")
     width_mm = FactsForm.width_mm
@@ -88,7 +88,7 @@ class FindForm(Form):
         """The find as filled in, in cents."""
         return NewFind(
             facts=self._facts(),
-            source_id=self.source.source_id,
+            source_id=source_id_of(self.source),
             bought_on=self.bought_on.data,
             price_cents=self.paid.data or 0,
             premium_cents=self.premium.data or 0,

@@ -7,7 +7,7 @@ from wtforms import RadioField, SelectField
 
 from app.basics.words import LINE_LIMIT, TITLE_LIMIT
 from app.desk.forms.rows import FieldMaker, RowsForm, kind_choices, label
-from app.desk.forms.source import SourceField
+from app.desk.forms.source import source_field, source_id_of
 from app.pieces.rules import SPLIT_WORDS, Facts, HaulPart, NewHaul, SplitMethod
 from app.pieces.rules import Form as PieceForm
 from app.web.forms import DayField, LineField, MoneyField, required
@@ -28,7 +28,7 @@ class HaulForm(RowsForm):
         "by_hand": lambda lead: MoneyField(label(lead, "Its share")),
     }
 
-    source = SourceField()
+    source = source_field()
     bought_on = DayField("Bought on", [required("Give the day you bought them.")])
     paid = MoneyField("Price for all of it", [required("Type the price for all of it; 0 if it cost nothing.")])
     premium = MoneyField("Buyer's premium")
@@ -39,7 +39,7 @@ class HaulForm(RowsForm):
     def new_haul(self) -> NewHaul:
         """The haul as filled in, its empty rows left away."""
         return NewHaul(
-            source_id=self.source.source_id,
+            source_id=source_id_of(self.source),
             bought_on=self.bought_on.data,
             price_cents=self.paid.data,
             premium_cents=self.premium.data or 0,

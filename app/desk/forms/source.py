@@ -1,23 +1,20 @@
 """Where a find came from: chips, none of which must be tapped."""
 
-from typing import Any
-
-from wtforms import RadioField
+from wtforms import Field, RadioField
 from wtforms.validators import ValidationError
 
 
-class SourceField(RadioField):
-    """A kind of place by its id; nothing tapped is a place nobody noted."""
+def require_offered(_form: object, field: Field) -> None:
+    """Refuse a place that was not offered; nothing tapped is a place nobody noted."""
+    if field.data and field.data not in {value for value, *_ in field.iter_choices()}:
+        raise ValidationError("Choose from the places shown.")
 
-    def __init__(self, label: str = "Where from", **kwargs: Any) -> None:
-        super().__init__(label, choices=[], default="", validate_choice=False, **kwargs)
 
-    @property
-    def source_id(self) -> int | None:
-        """The place as tapped; None when none was."""
-        return int(self.data) if self.data else None
+def source_field() -> RadioField:
+    """The chips; the places are offered later."""
+    return RadioField("Where from", [require_offered], choices=[], default="", validate_choice=False)
 
-    def pre_validate(self, form: Any) -> None:  # noqa: ARG002
-        """Refuse a place that was not offered."""
-        if self.data and self.data not in {value for value, *_ in self.iter_choices()}:
-            raise ValidationError("Choose from the places shown.")
+
+def source_id_of(field: Field) -> int | None:
+    """The place as tapped; None when none was."""
+    return int(field.data) if field.data else None
