@@ -156,8 +156,9 @@ def _pieces_cells(listed: PieceList, places: int) -> Iterator[tuple[Cell, ...]]:
 
 
 def _piece_cells(books: PieceBooks, places: int) -> Iterator[tuple[Cell, ...]]:
-    for rung in rungs_of_piece(books, as_put_in=False):
-        for row in rung.rows:
-            yield rung.label, row.on, row.words, Cents(row.cents, places), None
+    for term in books.profit.terms:
+        for row, cents in zip(term.rows, term.amounts, strict=True):
+            said = books.words[row]
+            yield term.label, said.on, said.words, Cents(cents, places), None
     for struck in books.struck:
         yield "Struck out", struck.on, struck.words, Cents(struck.cents, places), struck.reason

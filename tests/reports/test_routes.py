@@ -1,0 +1,386 @@
+"""The pages of the books: what each says, where each figure opens, and that they stay quick."""
+
+import csv
+import io
+import re
+from collections.abc import Iterator
+from datetime import date
+from html import unescape
+
+import pytest
+from sqlalchemy.orm import Session
+
+from app.costs.actions import strike_cost
+from app.costs.rules import CostKind
+from app.database.unit_of_work import Ledger
+from app.pieces.actions import leave, split_off
+from app.pieces.queries import piece_row
+from app.pieces.rules import Leaving, SplitPart
+from app.timelog.actions import strike_time
+from tests.builders.pieces import a_piece
+from tests.builders.reports import NOW, a_round, came_back, found, listed, sold, spent, worked
+from tests.examining_client import ExaminingClient
+from tests.reports.counting import a_shop_of
+
+FOUND = date(2026, 10, 3)
+SOLD_ON = date(2026, 11, 5)
+PAGES = (
+    "/books",
+    "/books/months",
+    "/books/months/2026-11",
+    "/books/pieces",
+    "/books/days-to-sale",
+    "/books/hours",
+    "/books/stock",
+    "/books/sitting",
+    "/books/left",
+)
+
+
+@pytest.fixture
+def books(client: ExaminingClient, ledger: Ledger) -> Iterator[tuple[ExaminingClient, Session]]:
+    """A browser on the shop, and a session whose work it sees once it is committed."""
+    with Session(ledger.engine, expire_on_commit=False) as session:
+        yield client, session
+
+
+def words_of(client: ExaminingClient, path: str) -> str:
+    """What a page says, without its tags."""
+    main = client.get(path).text.partition('tabindex="-1">')[2]
+    return unescape(re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", main)))
+
+
+def rows_of(client: ExaminingClient, path: str) -> list[dict[str, str]]:
+    """The rows of a CSV file by its header."""
+    return list(csv.DictReader(io.StringIO(client.get(path).text)))
+
+
+def test_a_first_time_owner_finds_what_was_earned_this_month(books: tuple[ExaminingClient, Session]) -> None:
+    client, session = books
+    a_round(session, "Oak chest", FOUND, SOLD_ON)
+    spent(session, None, SOLD_ON, 4_150)
+    session.commit()
+
+    said = words_of(client, "/books")
+
+    assert "Earned in November $100.00 after $41.50 shop costs" in said
+    assert "Sold 1 piece" in said
+    assert "Hours in them 3 h" in said
+    assert "Per hour $47.17 from 1 piece with time" in said
+
+
+def test_a_month_below_nothing_says_lost_and_carries_a_minus(books: tuple[ExaminingClient, Session]) -> None:
+    client, session = books
+    spent(session, None, SOLD_ON, 12_000)
+    session.commit()
+
+    page = client.get("/books").text
+
+    assert "Lost in November" in page
+    assert re.search(r'class="figure-value is-loss">\N{MINUS SIGN}\$120.00<', page)
+
+
+def test_empty_books_say_what_will_stand_there(client: ExaminingClient) -> None:
+    said = words_of(client, "/books")
+
+    assert "Nothing is booked yet" in said
+    assert "what you earned each month" in said
+    for path in PAGES:
+        client.get(path)
+
+
+def test_the_month_is_a_ladder_whose_rungs_add_up(books: tuple[ExaminingClient, Session]) -> None:
+    client, session = books
+    piece = found(session, FOUND, 4_000, "Oak chest", premium=500)
+    spent(session, piece, FOUND, 1_500)
+    sale = sold(session, piece, SOLD_ON, 20_000, delivery=(2_500, 1_800), fees=600, tax=1_400)
+    came_back(session, sale, SOLD_ON, 22_500, tax=1_400, fees=600)
+    late = found(session, FOUND, 1_000, "Bookcase")
+    sold(session, late, date(2026, 10, 9), 3_000)
+    spent(session, late, SOLD_ON, 250, kind=CostKind.REPAIR)
+    spent(session, None, SOLD_ON, 3_000)
+    session.commit()
+
+    said = words_of(client, "/books/months/2026-11")
+
+    for rung in (
+        "Sale prices $200.00",
+        "Delivery charged $25.00",
+        "Refunds −$225.00",
+        "Cost of what sold −$60.00",
+        "Cost back in stock from returns $60.00",
+        "Selling fees −$6.00",
+        "Fees given back $6.00",
+        "Delivery paid −$18.00",
+        "Costs on pieces already gone −$2.50",
+        "Profit on pieces −$20.50",
+        "Shop costs −$30.00",
+        "Profit of November 2026 −$50.50",
+        "Cash in less cash out −$50.50",
+        "1 sale came back",
+    ):
+        assert rung in said
+
+
+def test_every_line_of_a_month_opens_to_rows_that_lead_to_the_piece(books: tuple[ExaminingClient, Session]) -> None:
+    client, session = books
+    piece_id = a_round(session, "Oak chest", FOUND, SOLD_ON).piece_id
+    tag = tag_of(session, piece_id)
+    session.commit()
+
+    page = client.get("/books/months/2026-11").text
+
+    for key in ("sales", "cost_of_goods_sold", "fees"):
+        rows = page.partition(f'id="line-{key}"')[2].partition("</details>")[0]
+        assert f'href="/pieces/{tag}/profit"' in rows
+    assert f"Oak chest {tag}" in words_of(client, "/books/months/2026-11")
+
+
+def test_a_month_leads_to_the_months_beside_it_and_no_further(books: tuple[ExaminingClient, Session]) -> None:
+    client, session = books
+    a_round(session, "Oak chest", FOUND, SOLD_ON)
+    session.commit()
+
+    october, november = (client.get(f"/books/months/2026-{month}").text for month in (10, 11))
+
+    assert 'href="/books/months/2026-11" rel="next"' in october
+    assert "2026-09" not in october
+    assert 'href="/books/months/2026-10" rel="prev"' in november
+    assert "2026-12" not in november
+
+
+def test_a_month_without_rows_says_so(client: ExaminingClient) -> None:
+    assert "Nothing is booked in March 2025" in words_of(client, "/books/months/2025-03")
+
+
+@pytest.mark.parametrize("month", ["2026-13", "2026-1", "1899-12", "november", "2201-01"])
+def test_what_is_no_month_is_not_there(client: ExaminingClient, month: str) -> None:
+    client.get(f"/books/months/{month}", status=404)
+    client.get(f"/books/stock?month={month}", status=404)
+
+
+@pytest.mark.parametrize("month", ["1900-01", "2200-12"])
+def test_the_first_and_the_last_month_there_can_be_open(client: ExaminingClient, month: str) -> None:
+    client.get(f"/books/months/{month}")
+    client.get(f"/books/stock?month={month}")
+
+
+def test_a_sold_piece_shows_every_term_with_its_rows(books: tuple[ExaminingClient, Session]) -> None:
+    client, session = books
+    piece = found(session, FOUND, 4_000, "Oak chest", premium=500, tax=320)
+    spent(session, piece, FOUND, 1_250, note="primer")
+    struck = spent(session, piece, FOUND, 999, note="sealer")
+    strike_cost(session, struck.id, reason="typed twice", now=NOW)
+    worked(session, piece, FOUND, 150)
+    sold(session, piece, SOLD_ON, 20_000, delivery=(2_500, 1_800), fees=600)
+    spent(session, piece, date(2026, 11, 9), 530, kind=CostKind.REPAIR, note="castors")
+    session.commit()
+
+    said = words_of(client, f"/pieces/{piece.tag}/profit")
+
+    for words in (
+        "Sale price $200.00",
+        "Delivery charged $25.00",
+        "Price paid −$40.00",
+        "Buyer's premium −$5.00",
+        "Sales tax on the purchase −$3.20",
+        "Paint and materials −$12.50",
+        "Paint and materials, primer 3 Oct 2026",
+        "Repair by others, castors 9 Nov 2026, when it was gone: counts in its own month −$5.30",
+        "Selling fees −$6.00",
+        "Delivery paid −$18.00",
+        "Profit $135.00",
+        "Per hour $54.00",
+        "Return on cash 205 %",
+        "Paint and materials, sealer 3 Oct 2026 Struck out: typed twice $9.99",
+        "All time 2 h 30 min",
+    ):
+        assert words in said
+
+
+def test_an_unsold_piece_shows_what_was_put_in_and_no_profit(books: tuple[ExaminingClient, Session]) -> None:
+    client, session = books
+    piece = found(session, FOUND, 4_000, "Oak chest")
+    spent(session, piece, FOUND, 1_250)
+    session.commit()
+
+    said = words_of(client, f"/pieces/{piece.tag}/profit")
+
+    assert "Put in so far $52.50" in said
+    assert "Price paid $40.00" in said
+    assert "−" not in said
+    assert "Per hour" not in said
+    assert "No time is logged on it" in said
+
+
+def test_a_piece_that_came_back_shows_what_it_made_so_far_beside_its_cost(
+    books: tuple[ExaminingClient, Session],
+) -> None:
+    client, session = books
+    piece = found(session, FOUND, 4_000, "Oak chest")
+    came_back(session, sold(session, piece, SOLD_ON, 9_000, fees=300), SOLD_ON, 9_000)
+    session.commit()
+
+    said = words_of(client, f"/pieces/{piece.tag}/profit")
+
+    assert "Stands in stock again, at cost $40.00" in said
+    assert "Made so far −$3.00" in said
+
+
+def test_a_kept_piece_is_taken_out_at_cost(books: tuple[ExaminingClient, Session]) -> None:
+    client, session = books
+    piece = found(session, FOUND, 4_000, "Oak chest")
+    leave(session, piece.id, Leaving.KEPT, on_date=SOLD_ON, reason="for the hall", version=None, now=NOW)
+    session.commit()
+
+    said = words_of(client, f"/pieces/{piece.tag}/profit")
+
+    assert "Taken out by the owner, at cost $40.00" in said
+    assert "Kept: for the hall 5 Nov 2026 $40.00" in said
+    assert "Profit $0.00" in said
+    assert "Kept $40.00 1 piece" in words_of(client, "/books/left")
+
+
+def test_the_parts_of_a_split_set_lead_to_each_other(books: tuple[ExaminingClient, Session]) -> None:
+    client, session = books
+    chairs = a_piece(session, count=2, title="Chairs")
+    entry = worked(session, chairs, date(2026, 10, 2), 60)
+    parts = (SplitPart("", 1, 1), SplitPart("", 1, 1))
+    one = split_off(session, chairs.id, parts, cents=4_000, minutes=60, on_date=SOLD_ON, version=None, now=NOW)[1]
+    strike_time(session, entry.id, reason="another day", now=NOW)
+    session.commit()
+
+    giver, taker = client.get(f"/pieces/{chairs.tag}/profit").text, client.get(f"/pieces/{one.tag}/profit").text
+
+    assert f'href="/pieces/{one.tag}/profit"' in giver
+    assert f'href="/pieces/{chairs.tag}/profit"' in taker
+    assert "−30 min" in giver
+    client.get("/books/pieces")
+
+
+def test_pieces_are_narrowed_sorted_and_paged(books: tuple[ExaminingClient, Session]) -> None:
+    client, session = books
+    a_shop_of(session, 9)
+    session.commit()
+
+    everything = words_of(client, "/books/pieces?sort=put-in")
+    assert "1 to 30 of 45" in everything
+    assert "31 to 45 of 45" in words_of(client, "/books/pieces?page=2")
+    assert "31 to 45 of 45" in words_of(client, "/books/pieces?page=99999")
+    assert "1 to 9 of 9" in words_of(client, "/books/pieces?show=sold")
+    assert "scrapped" not in words_of(client, "/books/pieces?show=on-hand&sort=nonsense")
+    assert [row["State"] for row in rows_of(client, "/books/pieces.csv?show=left")] == ["scrapped"] * 9
+    assert rows_of(client, "/books/pieces.csv?sort=put-in")[0]["Put in"] == "60.00"
+    made = [row["Profit"] for row in rows_of(client, "/books/pieces.csv?sort=profit")]
+    assert made == ["141.50"] * 9 + ["-7.00"] * 9 + [""] * 27
+
+
+def test_two_sales_are_not_enough_for_a_median_and_three_are(books: tuple[ExaminingClient, Session]) -> None:
+    client, session = books
+    for number in range(2):
+        a_round(session, f"Chest {number}", FOUND, SOLD_ON)
+    listed(session, found(session, FOUND, 100, "Slow trunk"), date(2026, 10, 4))
+    session.commit()
+
+    said = words_of(client, "/books/days-to-sale")
+    assert "Not enough yet. 2 pieces have sold" in said
+    assert "Median" not in said
+
+    a_round(session, "Chest 2", FOUND, date(2026, 10, 13))
+    session.commit()
+    said = words_of(client, "/books/days-to-sale")
+    assert "Median 33 days the middle of 3 sold pieces" in said
+    assert "10 to 33 days, from 3 sold pieces" in said
+    assert "Unsold, not counted 1" in said
+    assert re.search(r"Slow trunk \w+ 53 days", said)
+    assert "What is still unsold is not in it" in said
+
+
+def test_hours_say_how_many_pieces_have_none(books: tuple[ExaminingClient, Session]) -> None:
+    client, session = books
+    a_round(session, "Timed", FOUND, SOLD_ON)
+    sold(session, found(session, FOUND, 100, "Untimed"), SOLD_ON, 900)
+    session.commit()
+
+    said = words_of(client, "/books/hours")
+
+    assert "Per hour, over all $47.17 from 1 piece with time" in said
+    assert "Sold without any time 1 piece" in said
+    assert "November 2026 1 and 1 without time 3 h $47.17" in said
+
+
+def test_the_stock_movement_runs_from_opening_to_closing(books: tuple[ExaminingClient, Session]) -> None:
+    client, session = books
+    a_round(session, "Sold", FOUND, SOLD_ON)
+    found(session, date(2026, 11, 2), 900, "New find")
+    session.commit()
+
+    said = words_of(client, "/books/stock")
+
+    assert "On 25 Nov 2026 $9.00 1 piece" in said
+    assert "Opening at the start of 1 Nov 2026 $52.50" in said
+    assert "Sold −$52.50" in said
+    assert "Closing at the end of 25 Nov 2026 $9.00" in said
+    assert "Opening at the start of 1 Jan 2026 $0.00" in said
+    assert "November 2026 $9.00" in said
+    assert "Closing at the end of 31 Oct 2026 $52.50" in words_of(client, "/books/stock?month=2026-10")
+
+
+def test_what_sits_too_long_leads_to_its_price(books: tuple[ExaminingClient, Session]) -> None:
+    client, session = books
+    piece = found(session, date(2026, 9, 1), 900, "Slow trunk")
+    listed(session, piece, date(2026, 9, 26))
+    session.commit()
+    assert "No piece has been on the floor for more than 60 days" in words_of(client, "/books/sitting")
+
+    listed(session, found(session, date(2026, 9, 1), 900, "Slower bed"), date(2026, 9, 25))
+    session.commit()
+    page = client.get("/books/sitting").text
+
+    assert "Slower bed" in page
+    assert "Slow trunk" not in page
+    assert re.search(r'href="/pieces/\w+/price"', page)
+
+
+def test_every_list_can_be_taken_away(books: tuple[ExaminingClient, Session]) -> None:
+    client, session = books
+    sale = a_round(session, "=Chest", FOUND, SOLD_ON)
+    tag = tag_of(session, sale.piece_id)
+    leave(session, found(session, FOUND, 700).id, Leaving.SCRAPPED, on_date=FOUND, reason="", version=None, now=NOW)
+    listed(session, found(session, FOUND, 700, "Trunk"), FOUND)
+    session.commit()
+
+    months = rows_of(client, "/books/months.csv")
+    assert [row["Month"] for row in months] == ["2026-11", "2026-10"]
+    assert sum(float(row["Profit"]) for row in months) == 141.5 - 7
+    month = rows_of(client, "/books/months/2026-11.csv")
+    on_pieces = [float(row["Amount"]) for row in month if row["Part"] == "Profit on pieces"]
+    assert sum(on_pieces) == 141.5
+    assert {row["Piece or cost"] for row in month} == {"'=Chest"}
+    terms = rows_of(client, f"/pieces/{tag}/profit.csv")
+    assert sum(float(row["Amount"]) for row in terms) == 141.5
+    assert rows_of(client, "/books/days-to-sale.csv")[0]["Days from sourcing"] == "33"
+    assert rows_of(client, "/books/hours.csv")[0]["Per hour"] == "47.17"
+    assert rows_of(client, "/books/stock.csv")[0]["At cost"] == "7.00"
+    assert rows_of(client, "/books/left.csv")[0]["How"] == "scrapped"
+    assert rows_of(client, "/books/sitting.csv") == []
+
+
+def test_pages_ask_as_many_queries_for_many_pieces_as_for_few(books: tuple[ExaminingClient, Session]) -> None:
+    client, session = books
+    a_shop_of(session, 1)
+    session.commit()
+    few = {path: queries_of_page(client, path) for path in PAGES}
+    a_shop_of(session, 10)
+    session.commit()
+
+    assert {path: queries_of_page(client, path) for path in PAGES} == few
+
+
+def queries_of_page(client: ExaminingClient, path: str) -> int:
+    client.get(path)
+    return client.queries
+
+
+def tag_of(session: Session, piece_id: int) -> str:
+    return piece_row(session, piece_id).tag
