@@ -86,7 +86,8 @@ def history_of(
         *_correction_lines(corrections_of(session, piece_id), zone),
         *_split_lines(transfers_of(session, piece_id), steps),
     ]
-    return sorted(lines, key=lambda line: (line.on, line.at), reverse=True)
+    # Turned round at the end: of two things entered at the same moment the later one comes first, too.
+    return sorted(lines, key=lambda line: (line.on, line.at))[::-1]
 
 
 def _step_lines(steps: Iterable[StepRow], leavings: list[LeavingSheet]) -> Iterator[HistoryLine]:

@@ -21,17 +21,16 @@ from app.reports.queries.ledgers import ledgers_of
 from app.reports.rules import MonthProfit, SittingPiece, month_profit, return_on_time
 from app.reports.rules.hours import HoursRate
 from app.timelog.models import TimeEntry
-from app.timelog.queries import TimerRow, counted_minutes, running_timer, times_between
+from app.timelog.queries import TimerRow, running_timer
 from app.timelog.rules import ACTIVITY_WORDS
 
 
 @dataclass(frozen=True)
 class MonthCard:
-    """The month so far: its profit, minutes worked in it, and what an hour earned on what sold in it."""
+    """The month so far: its profit, and what an hour earned on what sold in it; no rate while nothing sold."""
 
     month: Month
     profit: MonthProfit
-    minutes: int
     rate: HoursRate | None
 
 
@@ -100,8 +99,7 @@ def _month_so_far(session: Session, month: Month) -> MonthCard:
     ledgers = ledgers_of(session, with_rows_between(month.first, month.last))
     profit = month_profit(ledgers, shop_cost_rows(session, month.first, month.last), month)
     rates = {each.month: each.rate for each in return_on_time(ledgers).months}
-    minutes = counted_minutes(times_between(session, month.first, month.last))
-    return MonthCard(month, profit, minutes, rates.get(month))
+    return MonthCard(month, profit, rates.get(month))
 
 
 def _noted(session: Session) -> list[PieceRow]:
