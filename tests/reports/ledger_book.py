@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 from app.reports.rules import (
     MOVED,
@@ -64,6 +65,19 @@ class Book:
         time = TimeRow(self._row("time_entry"), on, minutes, "sanding")
         self.ledger = replace(self.ledger, times=(*self.ledger.times, time))
         return time
+
+    def list_on(self, on: date) -> None:
+        self.ledger = replace(self.ledger, listed_on=on)
+
+    def amend_sale(self, **amounts: Any) -> None:
+        """Put further amounts on the newest sale."""
+        *earlier, newest = self.ledger.sales
+        self.ledger = replace(self.ledger, sales=(*earlier, replace(newest, **amounts)))
+
+    def amend_return(self, **amounts: Any) -> None:
+        """Put further amounts on the newest return."""
+        *earlier, newest = self.ledger.returns
+        self.ledger = replace(self.ledger, returns=(*earlier, replace(newest, **amounts)))
 
     def _row(self, table: str) -> RowRef:
         self._rows += 1
