@@ -12,6 +12,7 @@ from werkzeug.test import TestResponse
 
 ORIGIN = "http://localhost"
 QUERY_CEILING = 40
+CHOSEN = {"radio", "checkbox", "file", "submit", "button"}
 VOID = {"input", "img", "meta", "link", "br", "hr", "path", "rect", "circle", "line", "use"}
 
 
@@ -46,7 +47,12 @@ class Page(HTMLParser):
             self.labels_for.add(found.get("for") or "")
         if tag == "form":
             self.forms.append(
-                {"method": (found.get("method") or "get").lower(), "action": found.get("action"), "fields": {}}
+                {
+                    "method": (found.get("method") or "get").lower(),
+                    "action": found.get("action"),
+                    "fields": {},
+                    "filled": {},
+                }
             )
         if tag == "a" and found.get("href"):
             self.links.append(str(found["href"]))
@@ -92,6 +98,8 @@ class Page(HTMLParser):
             name, value = found.get("name") or "", found.get("value") or ""
             if tag == "input" and found.get("type") == "hidden":
                 fields[name] = value
+            if tag == "input" and (found.get("type") not in CHOSEN or "checked" in found):
+                self.forms[-1]["filled"][name] = value
         if found.get("type") not in {"hidden", "submit", "button"}:
             self.controls.append({**found, "labelled": "yes" if self._in_label else None})
 

@@ -68,10 +68,10 @@ class PlainBrowser:
             return str(answer.read().decode())
 
     def send(self, path: str, fields: dict[str, str]) -> str:
-        """Fill in the form on `path`, send it, and give the address it led to."""
+        """Fill in the form on `path` over what stands in it, send it, and give the address it led to."""
         page = Page(self.get(path))
-        hidden = next(form["fields"] for form in page.forms if (form["action"] or path) == path)
-        body = urllib.parse.urlencode({**hidden, **fields}).encode()
+        filled = next(form["filled"] for form in page.forms if (form["action"] or path) == path)
+        body = urllib.parse.urlencode({**filled, **fields}).encode()
         request = urllib.request.Request(self.url + path, data=body, headers={"Origin": self.url})
         with self._opener.open(request, timeout=PATIENCE_SECONDS) as answer:
             return str(answer.url).removeprefix(self.url)

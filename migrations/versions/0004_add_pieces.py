@@ -10,6 +10,50 @@ depends_on = None
 
 
 def upgrade() -> None:
+    _add_source()
+    _add_haul()
+    _add_piece()
+    _add_correction()
+    _add_leaving()
+    _add_purchase()
+    _add_step()
+    _add_transfer()
+
+
+def downgrade() -> None:
+    op.drop_index(op.f("ix_transfer_to_piece_id"), table_name="transfer")
+    op.drop_index(op.f("ix_transfer_on_date"), table_name="transfer")
+    op.drop_index(op.f("ix_transfer_from_piece_id"), table_name="transfer")
+    op.drop_table("transfer")
+    op.drop_index(op.f("ix_step_piece_id"), table_name="step")
+    op.drop_table("step")
+    op.drop_index(
+        "uq_purchase_piece_id_counting",
+        table_name="purchase",
+        sqlite_where=sa.text("struck_at IS NULL"),
+        postgresql_where=sa.text("struck_at IS NULL"),
+    )
+    op.drop_index(op.f("ix_purchase_piece_id"), table_name="purchase")
+    op.drop_index(op.f("ix_purchase_on_date"), table_name="purchase")
+    op.drop_index(op.f("ix_purchase_haul_id"), table_name="purchase")
+    op.drop_table("purchase")
+    op.drop_index(op.f("ix_leaving_piece_id"), table_name="leaving")
+    op.drop_index(op.f("ix_leaving_on_date"), table_name="leaving")
+    op.drop_index(op.f("ix_leaving_back_on"), table_name="leaving")
+    op.drop_table("leaving")
+    op.drop_index(op.f("ix_correction_piece_id"), table_name="correction")
+    op.drop_table("correction")
+    op.drop_index("ix_piece_stage_left_as", table_name="piece")
+    op.drop_index(op.f("ix_piece_split_from_id"), table_name="piece")
+    op.drop_index(op.f("ix_piece_sourced_on"), table_name="piece")
+    op.drop_index(op.f("ix_piece_source_id"), table_name="piece")
+    op.drop_index(op.f("ix_piece_haul_id"), table_name="piece")
+    op.drop_table("piece")
+    op.drop_table("haul")
+    op.drop_table("source")
+
+
+def _add_source() -> None:
     op.create_table(
         "source",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -20,6 +64,9 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name=op.f("pk_source")),
         sa.UniqueConstraint("name", name=op.f("uq_source_name")),
     )
+
+
+def _add_haul() -> None:
     op.create_table(
         "haul",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -38,6 +85,9 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name=op.f("pk_haul")),
         sa.UniqueConstraint("capture_id", name=op.f("uq_haul_capture_id")),
     )
+
+
+def _add_piece() -> None:
     op.create_table(
         "piece",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -80,6 +130,9 @@ def upgrade() -> None:
     op.create_index(op.f("ix_piece_sourced_on"), "piece", ["sourced_on"], unique=False)
     op.create_index(op.f("ix_piece_split_from_id"), "piece", ["split_from_id"], unique=False)
     op.create_index("ix_piece_stage_left_as", "piece", ["stage", "left_as"], unique=False)
+
+
+def _add_correction() -> None:
     op.create_table(
         "correction",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -92,6 +145,9 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name=op.f("pk_correction")),
     )
     op.create_index(op.f("ix_correction_piece_id"), "correction", ["piece_id"], unique=False)
+
+
+def _add_leaving() -> None:
     op.create_table(
         "leaving",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -109,6 +165,9 @@ def upgrade() -> None:
     op.create_index(op.f("ix_leaving_back_on"), "leaving", ["back_on"], unique=False)
     op.create_index(op.f("ix_leaving_on_date"), "leaving", ["on_date"], unique=False)
     op.create_index(op.f("ix_leaving_piece_id"), "leaving", ["piece_id"], unique=False)
+
+
+def _add_purchase() -> None:
     op.create_table(
         "purchase",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -141,6 +200,9 @@ def upgrade() -> None:
         sqlite_where=sa.text("struck_at IS NULL"),
         postgresql_where=sa.text("struck_at IS NULL"),
     )
+
+
+def _add_step() -> None:
     op.create_table(
         "step",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -155,6 +217,9 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name=op.f("pk_step")),
     )
     op.create_index(op.f("ix_step_piece_id"), "step", ["piece_id"], unique=False)
+
+
+def _add_transfer() -> None:
     op.create_table(
         "transfer",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -174,36 +239,3 @@ def upgrade() -> None:
     op.create_index(op.f("ix_transfer_from_piece_id"), "transfer", ["from_piece_id"], unique=False)
     op.create_index(op.f("ix_transfer_on_date"), "transfer", ["on_date"], unique=False)
     op.create_index(op.f("ix_transfer_to_piece_id"), "transfer", ["to_piece_id"], unique=False)
-
-
-def downgrade() -> None:
-    op.drop_index(op.f("ix_transfer_to_piece_id"), table_name="transfer")
-    op.drop_index(op.f("ix_transfer_on_date"), table_name="transfer")
-    op.drop_index(op.f("ix_transfer_from_piece_id"), table_name="transfer")
-    op.drop_table("transfer")
-    op.drop_index(op.f("ix_step_piece_id"), table_name="step")
-    op.drop_table("step")
-    op.drop_index(
-        "uq_purchase_piece_id_counting",
-        table_name="purchase",
-        sqlite_where=sa.text("struck_at IS NULL"),
-        postgresql_where=sa.text("struck_at IS NULL"),
-    )
-    op.drop_index(op.f("ix_purchase_piece_id"), table_name="purchase")
-    op.drop_index(op.f("ix_purchase_on_date"), table_name="purchase")
-    op.drop_index(op.f("ix_purchase_haul_id"), table_name="purchase")
-    op.drop_table("purchase")
-    op.drop_index(op.f("ix_leaving_piece_id"), table_name="leaving")
-    op.drop_index(op.f("ix_leaving_on_date"), table_name="leaving")
-    op.drop_index(op.f("ix_leaving_back_on"), table_name="leaving")
-    op.drop_table("leaving")
-    op.drop_index(op.f("ix_correction_piece_id"), table_name="correction")
-    op.drop_table("correction")
-    op.drop_index("ix_piece_stage_left_as", table_name="piece")
-    op.drop_index(op.f("ix_piece_split_from_id"), table_name="piece")
-    op.drop_index(op.f("ix_piece_sourced_on"), table_name="piece")
-    op.drop_index(op.f("ix_piece_source_id"), table_name="piece")
-    op.drop_index(op.f("ix_piece_haul_id"), table_name="piece")
-    op.drop_table("piece")
-    op.drop_table("haul")
-    op.drop_table("source")

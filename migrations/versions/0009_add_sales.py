@@ -10,6 +10,27 @@ depends_on = None
 
 
 def upgrade() -> None:
+    _add_sale()
+    _add_sale_return()
+
+
+def downgrade() -> None:
+    op.drop_index(
+        "uq_sale_return_sale_id_counting",
+        table_name="sale_return",
+        sqlite_where=sa.text("struck_at IS NULL"),
+        postgresql_where=sa.text("struck_at IS NULL"),
+    )
+    op.drop_index(op.f("ix_sale_return_sale_id"), table_name="sale_return")
+    op.drop_index(op.f("ix_sale_return_returned_on"), table_name="sale_return")
+    op.drop_table("sale_return")
+    op.drop_index(op.f("ix_sale_sold_on"), table_name="sale")
+    op.drop_index(op.f("ix_sale_piece_id"), table_name="sale")
+    op.drop_index(op.f("ix_sale_channel_id"), table_name="sale")
+    op.drop_table("sale")
+
+
+def _add_sale() -> None:
     op.create_table(
         "sale",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -42,6 +63,9 @@ def upgrade() -> None:
     op.create_index(op.f("ix_sale_channel_id"), "sale", ["channel_id"], unique=False)
     op.create_index(op.f("ix_sale_piece_id"), "sale", ["piece_id"], unique=False)
     op.create_index(op.f("ix_sale_sold_on"), "sale", ["sold_on"], unique=False)
+
+
+def _add_sale_return() -> None:
     op.create_table(
         "sale_return",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -72,19 +96,3 @@ def upgrade() -> None:
         sqlite_where=sa.text("struck_at IS NULL"),
         postgresql_where=sa.text("struck_at IS NULL"),
     )
-
-
-def downgrade() -> None:
-    op.drop_index(
-        "uq_sale_return_sale_id_counting",
-        table_name="sale_return",
-        sqlite_where=sa.text("struck_at IS NULL"),
-        postgresql_where=sa.text("struck_at IS NULL"),
-    )
-    op.drop_index(op.f("ix_sale_return_sale_id"), table_name="sale_return")
-    op.drop_index(op.f("ix_sale_return_returned_on"), table_name="sale_return")
-    op.drop_table("sale_return")
-    op.drop_index(op.f("ix_sale_sold_on"), table_name="sale")
-    op.drop_index(op.f("ix_sale_piece_id"), table_name="sale")
-    op.drop_index(op.f("ix_sale_channel_id"), table_name="sale")
-    op.drop_table("sale")
