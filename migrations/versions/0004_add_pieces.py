@@ -13,6 +13,7 @@ def upgrade() -> None:
     _add_source()
     _add_haul()
     _add_piece()
+    _index_pieces()
     _add_correction()
     _add_leaving()
     _add_purchase()
@@ -125,6 +126,9 @@ def _add_piece() -> None:
         sa.UniqueConstraint("capture_id", name=op.f("uq_piece_capture_id")),
         sa.UniqueConstraint("tag", name=op.f("uq_piece_tag")),
     )
+
+
+def _index_pieces() -> None:
     op.create_index(op.f("ix_piece_haul_id"), "piece", ["haul_id"], unique=False)
     op.create_index(op.f("ix_piece_source_id"), "piece", ["source_id"], unique=False)
     op.create_index(op.f("ix_piece_sourced_on"), "piece", ["sourced_on"], unique=False)
