@@ -1,5 +1,6 @@
 """Put pieces right: facts, dates, amounts, hauls; nothing that counted is rewritten, all of it stays in sight."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -72,6 +73,13 @@ def test_corrected_facts_keep_what_they_said_before(session: Session) -> None:
     }
     assert "pine chest" in piece.folded
     assert "oak" not in piece.folded
+
+
+def test_corrected_facts_leave_the_next_note_searchable(session: Session) -> None:
+    piece = a_piece(session)
+    note_next(session, piece.id, "glue the drawer", version=None, now=NOW)
+    correct_facts(session, piece.id, some_facts(title="Pine chest"), version=None, now=NOW)
+    assert "glue the drawer" in piece.folded
 
 
 def test_facts_saved_unchanged_leave_no_history(session: Session) -> None:
@@ -278,6 +286,17 @@ def test_a_haul_put_right_by_hand_takes_the_amount_of_each_piece(session: Sessio
     short = right_haul(split=SplitMethod.BY_HAND, amounts={**amounts, ids[0]: 4_000})
     with pytest.raises(RuleError, match=r"10\.00 is still missing"):
         correct_haul(session, haul.id, short, version=None, now=NOW)
+
+
+def test_a_haul_whose_shares_alone_changed_is_noticed_by_an_older_form(session: Session) -> None:
+    haul = a_haul(session, price_cents=600, split=SplitMethod.BY_HAND, amounts=(100, 200, 300))
+    ids = [share.piece.id for share in haul_sheet(session, haul.id).shares]
+    same = right_haul(price_cents=600, premium_cents=0, tax_cents=0, split=SplitMethod.BY_HAND)
+    old = haul.version
+    for shares in ((300, 200, 100), (200, 200, 200)):
+        correction = replace(same, amounts=dict(zip(ids, shares, strict=True)))
+        correct_haul(session, haul.id, correction, version=None, now=NOW)
+    assert haul.version == old + 2
 
 
 def test_a_haul_put_right_to_another_day_dates_all_its_pieces(session: Session) -> None:

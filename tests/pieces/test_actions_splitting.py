@@ -87,7 +87,7 @@ def test_a_split_on_an_older_version_is_refused(session: Session) -> None:
         split(session, piece, version=old)
 
 
-def test_a_split_raises_the_version_even_when_nothing_is_renamed(session: Session) -> None:
+def test_a_split_raises_the_version(session: Session) -> None:
     piece = a_piece(session, count=2)
     old = piece.version
     parts = [SplitPart("", 1, 1), SplitPart("", 1, 1)]

@@ -286,6 +286,7 @@ def test_what_was_paid_is_put_right_and_both_rows_stay_in_sight(client: Examinin
     assert "is-struck" in page
     assert "misread" in page
     assert "$36.50" in page
+    assert 'value="1.50"' in page
 
 
 @pytest.mark.parametrize(

@@ -218,6 +218,11 @@ def test_opening_stock_that_cannot_be_is_refused(stage: Stage, sourced_on: date,
     assert refusal.value.field == field
 
 
+@pytest.mark.parametrize("stage", [Stage.SOURCED, Stage.PREPPED, Stage.FINISHED])
+def test_a_piece_found_on_the_first_day_may_still_be_opening_stock(stage: Stage) -> None:
+    require_owned(OwnedPiece(facts(), stage, START, 0), START, TODAY)
+
+
 def test_what_was_paid_cannot_fall_below_what_went_to_the_parts() -> None:
     require_covers_parts(50, 100, 50)
     require_covers_parts(120, 100, 200)

@@ -10,7 +10,6 @@ from sqlalchemy.orm import Session
 from app.basics.dates import require_not_future
 from app.basics.words import TITLE_LIMIT
 from app.pieces.actions.ground import (
-    bump,
     fact_values,
     facts_of,
     keep_correction,
@@ -68,7 +67,6 @@ def split_off(
     for change in changed_facts(whole, facts[0], units):
         keep_correction(session, piece, change, now)
     write_facts(piece, facts[0])
-    bump(piece, "folded")
     session.flush()
     return [piece, *made]
 
