@@ -1,7 +1,6 @@
 """Pages of sales: sell a piece, what was sold, mistakes struck out, and what came back."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
@@ -16,6 +15,7 @@ from app.sales.forms import NO_CHANNEL, STAGES_TO_COME_BACK_TO, MonthForm, Retur
 from app.sales.queries import ReturnRow, SaleSheet, SellCard, SoldRow
 from app.sales.rules import NewSale, require_returnable, require_sellable, require_standing_sale
 from app.web.frame import frame, ledger
+from app.web.paging import page_of
 from app.web.saving import SEE_OTHER, UNPROCESSABLE, save
 from app.web.takeaway import csv_answer
 
@@ -45,17 +45,6 @@ SALES_HEADER = (
     "Fees given back",
     "Delivery got back",
 )
-
-
-@dataclass(frozen=True)
-class PageSheet:
-    """Which rows of a long list one page shows, from 1 on, and where the pages beside it are."""
-
-    first: int
-    last: int
-    total: int
-    previous_href: str
-    next_href: str
 
 
 @bp.route("/pieces/<tag>/sell", methods=["GET", "POST"])
@@ -94,8 +83,8 @@ def all_sales() -> ResponseReturnValue:
     month = _asked_month()
     with ledger().reading() as session:
         sums = queries.sums_of_sales(session, month)
-        offset, page = _page_of(sums.rows, month)
-        rows = queries.all_sales(session, month=month, limit=SALES_ON_A_PAGE, offset=offset)
+        page = page_of(sums.rows, "sales.all_sales", size=SALES_ON_A_PAGE)
+        rows = queries.all_sales(session, month=month, limit=SALES_ON_A_PAGE, offset=page.offset)
         backs = queries.returns_in(session, month) if month else []
         months = queries.months_with_sales(session)
     form = MonthForm(month=str(month or "")).offer_months(months)
@@ -259,26 +248,6 @@ def _asked_month() -> Month | None:
         return Month.parse(request.args.get("month", ""))
     except RuleError:
         return None
-
-
-def _page_of(total: int, month: Month | None) -> tuple[int, PageSheet]:
-    asked = request.args.get("page", "1")
-    number = int(asked) if asked.isascii() and asked.isdigit() and len(asked) <= MOST_DIGITS else 1
-    last_page = max(1, -(-total // SALES_ON_A_PAGE))
-    number = min(max(number, 1), last_page)
-    offset = (number - 1) * SALES_ON_A_PAGE
-
-    def href(page: int) -> str:
-        return url_for("sales.all_sales", month=month and str(month), page=page)
-
-    sheet = PageSheet(
-        first=min(offset + 1, total),
-        last=min(offset + SALES_ON_A_PAGE, total),
-        total=total,
-        previous_href=href(number - 1) if number > 1 else "",
-        next_href=href(number + 1) if number < last_page else "",
-    )
-    return offset, sheet
 
 
 def _sales_cells(rows: list[SoldRow], places: int) -> Iterator[tuple[Cell, ...]]:

@@ -17,7 +17,7 @@ PLACES = (
     ("Books", "books", "reports.books", ("/books",)),
 )
 MORE_PLACES = (
-    ("Pieces", "pieces.list_pieces", ("/pieces", "/hauls")),
+    ("Pieces", "desk.pieces", ("/pieces", "/hauls")),
     ("Time", "timelog.log", ("/time",)),
     ("Shop costs", "costs.shop_costs", ("/costs",)),
     ("Settings", "desk.settings", ("/settings",)),

@@ -12,9 +12,9 @@ from app.pieces.models import Haul
 from app.pieces.queries import HaulShareRow, HaulSheet, count_hauls, haul_sheet, hauls
 from app.pieces.routes.blueprint import bp
 from app.pieces.routes.changing import all_sources, shown_or_saved, source_choices
-from app.pieces.routes.paging import PAGE_SIZE, page_of
 from app.pieces.rules import SplitMethod
 from app.web.frame import frame, ledger
+from app.web.paging import PAGE_SIZE, page_of
 from app.web.takeaway import csv_answer
 
 HAULS_HEADER = (

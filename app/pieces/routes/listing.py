@@ -1,9 +1,8 @@
-"""The list of pieces, and the same list to take away."""
+"""The list of pieces to take away; the page itself stands in the desk, which knows the photos."""
 
 from decimal import Decimal
 
-from flask import Response, render_template, request, url_for
-from flask.typing import ResponseReturnValue
+from flask import Response, request
 
 from app.basics.csv_out import Cell, Cents
 from app.basics.quantities import Units, length_plain
@@ -11,52 +10,12 @@ from app.pieces.forms import ChoiceForm
 from app.pieces.queries import (
     PieceRow,
     PurchaseRow,
-    count_pieces,
     counting_purchases,
     pieces_chosen,
-    sources,
 )
 from app.pieces.routes.blueprint import bp
-from app.pieces.routes.paging import PAGE_SIZE, kept_words, page_of
-from app.web.filters import short_day
 from app.web.frame import frame, ledger
-from app.web.silhouettes import silhouette
 from app.web.takeaway import csv_answer
-from app.web.tie_tag import TieTag
-
-
-@bp.get("/pieces")
-def list_pieces() -> ResponseReturnValue:
-    form = ChoiceForm(request.args)
-    choice = form.choice()
-    with ledger().reading() as session:
-        places = sources(session, include_put_away=True)
-        total = count_pieces(session, choice)
-        page = page_of(total, "pieces.list_pieces")
-        rows = pieces_chosen(session, choice, limit=PAGE_SIZE, offset=page.offset)
-    form.source.choices = [("", "Anywhere"), *((str(place.id), place.name) for place in places)]
-    return render_template(
-        "pieces/list.html",
-        form=form,
-        choice=choice,
-        page=page,
-        tags=[tag_of(row) for row in rows],
-        csv_href=url_for("pieces.pieces_csv", **kept_words()),
-    )
-
-
-def tag_of(piece: PieceRow) -> TieTag:
-    """A piece as a tag in the list."""
-    since = f"since {short_day(piece.stage_since)}"
-    facts = [since, piece.source_name, f"set of {piece.count}" if piece.count > 1 else ""]
-    return TieTag(
-        number=piece.tag,
-        title=piece.name,
-        stage_word=(piece.left_words or str(piece.stage)).capitalize(),
-        href=url_for("desk.sheet", tag=piece.tag),
-        drawing=silhouette(piece.form, piece.finish_colour),
-        extra_line=", ".join(fact for fact in facts if fact),
-    )
 
 
 @bp.get("/pieces.csv")

@@ -21,16 +21,16 @@ class PageSheet:
     next_href: str
 
 
-def page_of(total: int, endpoint: str) -> PageSheet:
+def page_of(total: int, endpoint: str, *, size: int = PAGE_SIZE) -> PageSheet:
     """The page the address asks for by `?page=`; what is no page of the list becomes its first or its last."""
     asked = request.args.get("page", "1")
     number = int(asked) if asked.isascii() and asked.isdigit() and len(asked) <= MOST_DIGITS else 1
-    last_page = max(1, -(-total // PAGE_SIZE))
+    last_page = max(1, -(-total // size))
     number = min(max(number, 1), last_page)
-    offset = (number - 1) * PAGE_SIZE
+    offset = (number - 1) * size
     return PageSheet(
         first=min(offset + 1, total),
-        last=min(offset + PAGE_SIZE, total),
+        last=min(offset + size, total),
         total=total,
         offset=offset,
         previous_href=_href(endpoint, number - 1) if number > 1 else "",
@@ -38,10 +38,10 @@ def page_of(total: int, endpoint: str) -> PageSheet:
     )
 
 
-def _href(endpoint: str, number: int) -> str:
-    return url_for(endpoint, **kept_words(), page=number)
-
-
 def kept_words() -> dict[str, Any]:
     """What the address says besides the page, so that links to other pages keep it."""
     return {name: words for name, words in request.args.items() if name != "page" and words and name.isidentifier()}
+
+
+def _href(endpoint: str, number: int) -> str:
+    return url_for(endpoint, **(request.view_args or {}), **kept_words(), page=number)
