@@ -161,6 +161,45 @@ def test_a_month_reads_only_what_is_dated_in_it(session: Session) -> None:
     assert month.profit == 20_000 - 600 - 4_000 - 1_250
 
 
+def test_each_kind_of_row_alone_brings_its_piece_into_the_month(session: Session) -> None:
+    """Whatever is dated in a month is in it, though nothing else of that piece is."""
+    early, told = date(2026, 8, 3), {"reason": "after all", "version": None, "now": NOW}
+    bought = found(session, NOVEMBER, 100, "bought")
+    cost = found(session, early, 100, "cost")
+    spent(session, cost, NOVEMBER, 700)
+    sale = found(session, early, 100, "sale")
+    sold(session, sale, NOVEMBER, 900)
+    back = found(session, early, 100, "back from a sale")
+    came_back(session, sold(session, back, FOUND, 900), NOVEMBER, 900)
+    left = found(session, early, 100, "left")
+    leave(session, left.id, Leaving.KEPT, on_date=NOVEMBER, **told)  # type: ignore[arg-type]
+    again = found(session, early, 100, "brought back")
+    leave(session, again.id, Leaving.KEPT, on_date=FOUND, **told)  # type: ignore[arg-type]
+    bring_back(session, again.id, on_date=NOVEMBER, **told)  # type: ignore[arg-type]
+    chairs = a_piece(session, count=2, price_cents=100, bought_on=early)
+    parts = (SplitPart("", 1, 1), SplitPart("", 1, 1))
+    one = split_off(session, chairs.id, parts, cents=100, minutes=0, on_date=NOVEMBER, version=None, now=NOW)[1]
+    a_round(session, "October", FOUND, LATER)
+    pieces = {bought.id, cost.id, sale.id, back.id, left.id, again.id, chairs.id, one.id}
+
+    assert set(queries.month_sheet(session, Month(2026, 11), Month(2026, 11)).names) == pieces
+
+
+def test_left_and_brought_back_twice_each_coming_back_belongs_to_the_leaving_before_it(session: Session) -> None:
+    piece = found(session, FOUND, 4_000)
+    told = {"on_date": LATER, "reason": "after all", "version": None, "now": NOW}
+    for how in (Leaving.KEPT, Leaving.GIVEN_AWAY):
+        leave(session, piece.id, how, **told)  # type: ignore[arg-type]
+        bring_back(session, piece.id, **told)  # type: ignore[arg-type]
+
+    ledger = the_ledger(session, piece.id)
+
+    assert [back.leaving for back in ledger.backs] == [leaving.row for leaving in ledger.leavings]
+    places = [move.seq for pair in zip(ledger.leavings, ledger.backs, strict=True) for move in pair]
+    assert places == sorted(set(places))
+    assert 0 not in places
+
+
 def test_the_months_known_run_from_the_first_row_to_the_last_without_a_gap(session: Session) -> None:
     assert queries.months_known(session) == []
     found(session, date(2026, 8, 30), 4_000)
