@@ -269,3 +269,16 @@ class ShopWalk(RuleBasedStateMachine):
             }
             on = piece.sourced_on - timedelta(days=earlier)
             self.act(lambda: pieces.correct_paid(self.session, piece.id, on_date=on, version=None, now=NOW, **told))
+
+    @rule(pick=picks, which=picks, shift=st.integers(-6, 6), found=st.integers(-4, 4))
+    def date_otherwise(self, pick: int, which: int, shift: int, found: int) -> None:
+        piece = self.piece(pick)
+        if piece is None:
+            return
+        steps = steps_of(self.session, piece.id)
+        step = steps[which % len(steps)]
+        told: Told = {
+            "sourced_on": piece.sourced_on + timedelta(days=found if which % 3 == 0 else 0),
+            "step_dates": {step.id: min(step.on_date + timedelta(days=shift), TODAY)},
+        }
+        self.act(lambda: pieces.correct_dates(self.session, piece.id, version=None, now=NOW, **told))
