@@ -306,7 +306,22 @@ def test_hours_say_how_many_pieces_have_none(books: tuple[ExaminingClient, Sessi
 
     assert "Per hour, over all $47.17 from 1 piece with time" in said
     assert "Sold without any time 1 piece" in said
-    assert "November 2026 1 and 1 without time 3 h $47.17" in said
+    assert "November 2026 1 piece and 1 without time 3 h $47.17" in said
+
+
+def test_long_lists_name_a_hundred_and_say_where_the_rest_is(books: tuple[ExaminingClient, Session]) -> None:
+    client, session = books
+    for number in range(102):
+        piece = found(session, FOUND, 100, f"Chair {number}")
+        worked(session, piece, FOUND, 1)
+        sold(session, piece, SOLD_ON, 900)
+    session.commit()
+
+    assert "The 100 best are shown" in words_of(client, "/books/hours")
+    assert client.get("/books/hours").text.count("Chair ") == 100
+    assert "2 more are in the file to take away" in words_of(client, "/books/days-to-sale")
+    assert len(rows_of(client, "/books/days-to-sale.csv")) == 102
+    assert len(rows_of(client, "/books/hours.csv")) == 102
 
 
 def test_the_stock_movement_runs_from_opening_to_closing(books: tuple[ExaminingClient, Session]) -> None:

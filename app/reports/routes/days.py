@@ -25,6 +25,9 @@ DAYS_HEADER = ("Tag", "Piece", "Sold", "Days from sourcing", "Days from listing"
 HOURS_HEADER = ("Tag", "Piece", "Profit", "Minutes", "Per hour")
 SITTING_HEADER = ("Tag", "Piece", "Listed on", "Days on the floor", "Asking")
 
+MOST_SHOWN = 100
+"""How many pieces a list on these pages names; the files name all of them."""
+
 
 @bp.get("/books/days-to-sale")
 def days_to_sale() -> ResponseReturnValue:
@@ -34,6 +37,7 @@ def days_to_sale() -> ResponseReturnValue:
         note=UNSOLD_NOTE,
         enough=ENOUGH_SALES,
         in_days=_in_days,
+        most_shown=MOST_SHOWN,
     )
 
 
@@ -44,7 +48,9 @@ def days_to_sale_csv() -> ResponseReturnValue:
 
 @bp.get("/books/hours")
 def hours() -> ResponseReturnValue:
-    return render_template("reports/hours.html", time=_hours(), note=HOURS_NOTE)
+    time = _hours()
+    left_out = max(len(time.pieces) - MOST_SHOWN, 0)
+    return render_template("reports/hours.html", time=time, note=HOURS_NOTE, most_shown=MOST_SHOWN, left_out=left_out)
 
 
 @bp.get("/books/hours.csv")
