@@ -14,7 +14,7 @@ from app.basics.errors import NotFound, RuleError
 from app.floor.models import Channel
 from app.floor.queries import ChannelRow, ListingSheet, channels, open_listing
 from app.pieces.models import Piece, Transfer
-from app.pieces.queries import PieceRow, piece_by_tag, piece_row, steps_of
+from app.pieces.queries import PieceRow, piece_by_tag, piece_row, require_day_that_fits, steps_of
 from app.pieces.rules import StepKind, last_standing, shown_name
 from app.sales.models import Sale, SaleReturn
 from app.sales.rules import (
@@ -223,6 +223,7 @@ def check_sale(session: Session, new: NewSale, today: date) -> None:
     require_sellable(piece.stage, piece.left_as)
     last_step = last_standing(steps_of(session, piece.id))
     require_sound_sale(new, sourced_on=piece.sourced_on, last_step_on=last_step.on_date, today=today)
+    require_day_that_fits(session, piece.id, new.sold_on, "sold_on")
     if new.channel_id is not None and session.get(Channel, new.channel_id) is None:
         raise RuleError("Choose from the channels shown.", "channel")
 

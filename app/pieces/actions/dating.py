@@ -3,20 +3,21 @@
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.basics.dates import day_in_words
+from app.basics.dates import day_in_words, require_not_before
 from app.basics.errors import NotFound, RuleError
 from app.pieces.actions.ground import (
     NowValues,
     keep_correction,
     piece_to_change,
     shop_day,
+    the_shop,
 )
 from app.pieces.actions.purchases import add_purchase, counting_purchase_row, strike_purchase
-from app.pieces.models import LeavingRow, Piece, Step, Transfer
-from app.pieces.queries import steps_of
+from app.pieces.models import LeavingRow, Piece, Step
+from app.pieces.queries import require_steps_that_fit, steps_of
 from app.pieces.rules import (
     ChangedFact,
     PurchaseKind,
@@ -26,6 +27,7 @@ from app.pieces.rules import (
     require_dates_in_order,
     require_found_before,
     stage_since,
+    standing_steps,
     step_label,
 )
 
@@ -42,8 +44,9 @@ def correct_dates(
     """Put right the day a piece was found and the days of its steps (`step_dates` by step id).
 
     A purchase is dated with the find: it is struck out and entered again; opening stock keeps its day.
-    Refuses days in the future or out of order, the days of listings, sales and returns, and another day for
-    one piece of a haul ("sourced_on"). Raises StaleEdit when the piece changed since `version`.
+    Refuses days in the future or out of order, the days of listings, sales and returns, a step that would pass
+    a split, a find before the books began, and another day for one piece of a haul ("sourced_on"). Raises
+    StaleEdit when the piece changed since `version`.
     """
     piece = piece_to_change(session, piece_id, version, _date_values(session))
     if piece.haul_id is not None and sourced_on != piece.sourced_on:
@@ -72,6 +75,8 @@ def redate(
     if piece.split_from_id is None:
         new_dates[steps[0].id] = sourced_on
     redated = require_dates_in_order(steps, new_dates, sourced_on, shop_day(session, now))
+    changed = {new.id for was, new in zip(steps, redated, strict=True) if was.on_date != new.on_date}
+    require_steps_that_fit(session, piece.id, standing_steps(redated), changed)
     _require_find(session, piece, sourced_on)
     _write_steps(session, piece, steps, redated, now)
     if sourced_on != piece.sourced_on:
@@ -88,13 +93,13 @@ def _change(label: str, was: date, became: date) -> ChangedFact:
 
 
 def _require_find(session: Session, piece: Piece, sourced_on: date) -> None:
-    if sourced_on == piece.sourced_on:
-        return
-    parted_on = session.scalar(select(func.min(Transfer.on_date)).where(Transfer.from_piece_id == piece.id))
-    require_found_before(sourced_on, parted_on, "the day it was split")
     purchase = counting_purchase_row(session, piece.id)
-    if purchase is not None and purchase.kind is PurchaseKind.OPENING:
+    if purchase is None or sourced_on == piece.sourced_on:
+        return
+    if purchase.kind is PurchaseKind.OPENING:
         require_found_before(sourced_on, purchase.on_date, "the day your books began")
+    else:
+        require_not_before(sourced_on, the_shop(session).started_on, "sourced_on", "the day your books began")
 
 
 def _write_steps(

@@ -1,13 +1,13 @@
 """Enter pieces: a find, a haul, and what was owned when the books began."""
 
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import date, datetime
 from uuid import NAMESPACE_URL, uuid5
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.basics.dates import local_day, require_not_future
+from app.basics.dates import day_in_words, local_day, require_not_future
 from app.basics.errors import RuleError
 from app.basics.money import currency_places
 from app.basics.words import NOTE_LIMIT, clean_text
@@ -46,8 +46,8 @@ from app.pieces.rules import (
 def log_find(session: Session, find: NewFind, *, capture_id: str, now: datetime) -> Piece:
     """Enter one piece as found, with its purchase.
 
-    A `capture_id` seen before gives the piece it made. Refuses unsound facts, a day in the future
-    ("bought_on"), amounts below zero, and money for a piece from a free place ("paid").
+    A `capture_id` seen before gives the piece it made. Refuses unsound facts, a day in the future or before the
+    books began ("bought_on"), amounts below zero, and money for a piece from a free place ("paid").
     """
     require_capture_id(capture_id)
     before = piece_by_capture(session, capture_id)
@@ -55,7 +55,7 @@ def log_find(session: Session, find: NewFind, *, capture_id: str, now: datetime)
         return before
     today = shop_day(session, now)
     facts = sound_facts(find.facts, today.year)
-    require_not_future(find.bought_on, today, "bought_on")
+    require_bought_in_time(session, find.bought_on, today)
     require_amounts(find.price_cents, find.premium_cents, find.tax_cents)
     source = the_source(session, find.source_id)
     kind = kind_of_purchase(
@@ -89,7 +89,7 @@ def log_haul(session: Session, haul: NewHaul, *, capture_id: str, now: datetime)
         return before
     require_parts(len(haul.parts))
     today = shop_day(session, now)
-    require_not_future(haul.bought_on, today, "bought_on")
+    require_bought_in_time(session, haul.bought_on, today)
     all_facts = [_part_facts(part, place, today.year) for place, part in enumerate(haul.parts, start=1)]
     kind, shares = shares_of(session, haul, [_amount(haul.split, part) for part in haul.parts])
     row = _haul_row(haul, capture_id, now)
@@ -112,6 +112,18 @@ def log_haul(session: Session, haul: NewHaul, *, capture_id: str, now: datetime)
             session, piece, share, kind=kind, on_date=haul.bought_on, now=now, haul_id=row.id, guess_cents=guess
         )
     return row
+
+
+def require_bought_in_time(session: Session, bought_on: date, today: date) -> None:
+    """Refuse, at "bought_on", a day to come, and one before the books began: such a piece was owned already."""
+    require_not_future(bought_on, today, "bought_on")
+    began = the_shop(session).started_on
+    if bought_on < began:
+        raise RuleError(
+            f"Your books began on {day_in_words(began)}. Enter what you had before that under Settings, as owned"
+            " already.",
+            "bought_on",
+        )
 
 
 def shares_of(

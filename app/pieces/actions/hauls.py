@@ -5,11 +5,11 @@ from datetime import datetime
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.basics.dates import day_in_words, require_not_future
+from app.basics.dates import day_in_words
 from app.basics.errors import NotFound, RuleError, StaleEdit
 from app.basics.money import currency_places, money_plain
 from app.pieces.actions.dating import redate
-from app.pieces.actions.entering import haul_note, shares_of
+from app.pieces.actions.entering import haul_note, require_bought_in_time, shares_of
 from app.pieces.actions.ground import bump, shop_day, the_shop, write_source
 from app.pieces.actions.purchases import (
     add_purchase,
@@ -35,7 +35,7 @@ def correct_haul(
     if fixed_by:
         raise RuleError(f"The shares of this haul stand as they are, because {fixed_by}.")
     reason = required_reason(correction.reason)
-    require_not_future(correction.bought_on, shop_day(session, now), "bought_on")
+    require_bought_in_time(session, correction.bought_on, shop_day(session, now))
     pieces = list(session.scalars(select(Piece).where(Piece.haul_id == haul_id).order_by(Piece.id)))
     amounts = [correction.amounts.get(piece.id) for piece in pieces]
     kind, shares = shares_of(session, correction, amounts)

@@ -10,7 +10,7 @@ from app.basics.errors import RuleError
 from app.basics.words import REASON_LIMIT
 from app.pieces.actions.ground import add_step, piece_to_change, shop_day, stage_values
 from app.pieces.models import LeavingRow, Piece, Step
-from app.pieces.queries import steps_of
+from app.pieces.queries import require_day_that_fits, steps_of
 from app.pieces.rules import (
     UNDOES,
     CannotMove,
@@ -43,8 +43,9 @@ def move_piece(
     """Move a piece from stage to stage and append the step: what listing, selling and returning stand on.
 
     Refuses a move the table or the sort of move does not hold, a piece that has left, a day in the future or
-    before the last step that stands. Striking out a sale or a return takes that step's place, so the sale
-    may then be entered again with an earlier date; it is refused when the piece has moved since.
+    before the last step that stands, and one that `require_day_that_fits` refuses. Striking out a sale or a
+    return takes that step's place, so the sale may then be entered again with an earlier date; it is refused
+    when the piece has moved since.
     """
     require_here(piece.left_as)
     require_kind(kind, piece.stage, to_stage, reason)
@@ -61,6 +62,7 @@ def move_piece(
 def _require_day(session: Session, piece: Piece, on_date: date, now: datetime) -> None:
     require_not_future(on_date, shop_day(session, now), "on_date")
     require_day_in_order(on_date, last_standing(steps_of(session, piece.id)).on_date)
+    require_day_that_fits(session, piece.id, on_date)
 
 
 def _settle(session: Session, piece: Piece, stage: Stage) -> None:

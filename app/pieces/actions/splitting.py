@@ -20,7 +20,7 @@ from app.pieces.actions.ground import (
     write_facts,
 )
 from app.pieces.models import Piece, Transfer
-from app.pieces.queries import steps_of
+from app.pieces.queries import require_day_that_fits, steps_of
 from app.pieces.rules import (
     Facts,
     PartShare,
@@ -56,6 +56,7 @@ def split_off(
     require_split(parts, piece.count, piece.stage, piece.left_as)
     require_not_future(on_date, shop_day(session, now), "on_date")
     require_day_in_order(on_date, last_standing(steps_of(session, piece.id)).on_date)
+    require_day_that_fits(session, piece.id, on_date)
     shares = share_split(parts, cents, minutes)
     whole = facts_of(piece)
     facts = [_facts_of_part(whole, part) for part in parts]

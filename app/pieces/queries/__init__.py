@@ -1,5 +1,6 @@
 """Read pieces, their history, hauls and sources; pages get frozen rows."""
 
+from app.pieces.queries.bounds import require_day_that_fits, require_steps_that_fit
 from app.pieces.queries.choosing import MOST_SEARCH_WORDS, ORDERS, count_pieces, pieces_chosen
 from app.pieces.queries.haul_sheets import HaulRow, HaulShareRow, HaulSheet, count_hauls, haul_sheet, hauls, why_fixed
 from app.pieces.queries.history import (
@@ -45,6 +46,8 @@ __all__ = [
     "pieces_chosen",
     "purchase_row",
     "purchases_of",
+    "require_day_that_fits",
+    "require_steps_that_fit",
     "rows_of",
     "rows_query",
     "source_row",
