@@ -72,11 +72,9 @@ def photo_by_id(session: Session, photo_id: int) -> PhotoRow:
 
 def removed_photo(session: Session, piece_id: int, photo_id: int | None) -> int | None:
     """The number itself when it is a removed photo of the piece, which may be put back; else None."""
-    if photo_id is None:
-        return None
-    photo = session.get(Photo, photo_id)
-    is_removed = photo is not None and photo.piece_id == piece_id and photo.removed_at is not None
-    return photo_id if is_removed else None
+    # The number comes from the address and may be longer than any the ledger holds: it is not asked for.
+    removed = session.scalars(select(Photo.id).where(Photo.piece_id == piece_id, Photo.removed_at.is_not(None)))
+    return photo_id if photo_id in set(removed) else None
 
 
 def _row(photo: Photo) -> PhotoRow:

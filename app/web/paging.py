@@ -1,7 +1,7 @@
 """Which rows of a long list one page shows, and where the pages before and after are."""
 
 from dataclasses import dataclass
-from typing import Any
+from urllib.parse import urlencode
 
 from flask import request, url_for
 
@@ -38,10 +38,14 @@ def page_of(total: int, endpoint: str, *, size: int = PAGE_SIZE) -> PageSheet:
     )
 
 
-def kept_words() -> dict[str, Any]:
-    """What the address says besides the page, so that links to other pages keep it."""
-    return {name: words for name, words in request.args.items() if name != "page" and words and name.isidentifier()}
+def href_keeping(endpoint: str, **more: object) -> str:
+    """The address of `endpoint` with what the present address says besides the page, and `more`."""
+    kept = {name: words for name, words in request.args.items() if name != "page" and words}
+    # Written out by itself: the names come from the address, and some mean something else to `url_for`.
+    query = urlencode({**kept, **more})
+    path = url_for(endpoint, **(request.view_args or {}))
+    return f"{path}?{query}" if query else path
 
 
 def _href(endpoint: str, number: int) -> str:
-    return url_for(endpoint, **(request.view_args or {}), **kept_words(), page=number)
+    return href_keeping(endpoint, page=number)

@@ -101,6 +101,11 @@ def test_what_is_owned_at_the_start_stands_at_its_cost_and_stage(session: Sessio
     assert what_is_wrong(session) == []
 
 
+def test_a_form_of_owned_pieces_that_lost_its_number_is_refused(session: Session, now: datetime) -> None:
+    with pytest.raises(RuleError, match="lost its number"):
+        enter_owned_pieces(session, [owned(1)], channel_ids=(), started_on=STARTED, capture_id="", now=now)
+
+
 def test_an_owned_piece_with_a_price_is_on_the_floor_since_the_books_began(session: Session, now: datetime) -> None:
     channel = a_channel(session)
     [piece] = enter_owned_pieces(

@@ -211,3 +211,9 @@ def test_a_part_of_a_set_says_how_many_are_in_it(page: Page) -> None:
     form = rows_from_request(SplitForm)
     assert not form.validate()
     assert form.errors["part_1_count"] == ["Part 1: say how many are in it."]
+
+
+@pytest.mark.parametrize("told", ["", "x", "-1", "\u0664", "9" * 5000])
+def test_a_number_of_rows_that_is_none_gives_the_usual_number(page: Page, told: str) -> None:
+    page({"row_count": told})
+    assert rows_from_request(SplitForm).rows_shown == SplitForm.starts_with

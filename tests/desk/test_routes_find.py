@@ -5,13 +5,15 @@ from datetime import date
 from io import BytesIO
 from typing import Any
 
+import pytest
+
 from app.database.unit_of_work import Ledger
 from app.photos.queries import photos_of
 from app.pieces.queries import PieceRow, piece_rows, purchases_of, sources
 from app.pieces.rules import PurchaseKind, Stage
 from tests.builders.photos import photo_bytes
 from tests.builders.pieces import a_source
-from tests.examining_client import ExaminingClient
+from tests.examining_client import ExaminingClient, Page
 
 
 def pieces(ledger: Ledger) -> list[PieceRow]:
@@ -26,6 +28,12 @@ def source_ids(ledger: Ledger) -> dict[str, str]:
         a_source(session, "kerb", is_free=True)
     with ledger.reading() as session:
         return {row.name: str(row.id) for row in sources(session)}
+
+
+def form_of(client: ExaminingClient, path: str) -> dict[str, str]:
+    """The hidden fields of the page's own form."""
+    [form] = (form for form in Page(client.get(path).text).forms if form["action"] == path)
+    return dict(form["fields"])
 
 
 def find(client: ExaminingClient, **fields: Any) -> Any:
@@ -80,6 +88,20 @@ def test_the_same_find_sent_twice_makes_one_piece(client: ExaminingClient, ledge
     assert [answer.status_code for answer in answers] == [303, 303]
     assert answers[0].location == answers[1].location
     assert len(pieces(ledger)) == 1
+
+
+@pytest.mark.parametrize("token", [None, "", "x" * 99])
+def test_a_find_that_lost_its_number_is_refused_in_words(
+    client: ExaminingClient, ledger: Ledger, token: str | None
+) -> None:
+    fields = dict(form_of(client, "/find"), form="chest", paid="4", bought_on="2026-11-25")
+    if token is None:
+        del fields["submit_token"]
+    else:
+        fields["submit_token"] = token
+    answer = client.post("/find", fields)
+    assert (answer.status_code, pieces(ledger)) == (422, [])
+    assert "This form has lost its number" in answer.text
 
 
 def test_photos_come_with_the_find(client: ExaminingClient, ledger: Ledger) -> None:

@@ -132,6 +132,11 @@ def test_a_removed_photo_can_be_put_back(client: ExaminingClient, tag: str, app:
     assert "Put it back" not in client.get(answer.location).text
 
 
+@pytest.mark.parametrize("number", ["99", "x", "9" * 30])
+def test_a_photo_nobody_removed_is_not_offered_again(client: ExaminingClient, tag: str, number: str) -> None:
+    assert "Put it back" not in client.get(f"/pieces/{tag}/photos?removed={number}").text
+
+
 def test_another_photo_can_be_put_in_front(client: ExaminingClient, tag: str, app: Flask, ledger: Ledger) -> None:
     first, second = an_attached_photo(app, ledger), an_attached_photo(app, ledger, BLUE)
     client.post_form(f"/photos/{second}/front", {}, from_page=f"/pieces/{tag}/photos")

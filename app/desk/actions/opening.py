@@ -12,7 +12,7 @@ from app.floor.actions import add_channel, list_piece
 from app.floor.rules import DEFAULT_CHANNELS
 from app.pieces.actions import add_source, enter_owned
 from app.pieces.models import Piece
-from app.pieces.rules import DEFAULT_SOURCES
+from app.pieces.rules import DEFAULT_SOURCES, require_capture_id
 from app.shop.actions import set_up_shop
 from app.shop.rules import ShopFacts
 
@@ -42,6 +42,7 @@ def enter_owned_pieces(
 
     All are entered or none; a refusal names its row and points to the row's own field (RuleError).
     """
+    require_capture_id(capture_id)
     capture_ids = [str(uuid5(NAMESPACE_URL, f"{capture_id}/{one.row}")) for one in owned]
     return [
         _enter(session, one, channel_ids=channel_ids, started_on=started_on, capture_id=row_id, now=now)

@@ -11,6 +11,7 @@ from app.pieces.rules import FORM_WORDS
 from app.web.forms import Form, ReadField
 
 MOST_ROWS = 60
+MOST_DIGITS = 6
 
 FieldMaker = Callable[[str], Any]
 F = TypeVar("F", bound="RowsForm")
@@ -72,10 +73,11 @@ def wishes_more() -> bool:
     return request.method == "POST" and bool(request.form.get("more_rows"))
 
 
-def rows_from_request(form_class: type[F], *, least: int | None = None, **given: Any) -> F:
+def rows_from_request(form_class: type[F], **given: Any) -> F:
     """The form with as many rows as were posted, or as it starts with; more when more were wished for."""
     posted = request.form.get("row_count", "") if request.method == "POST" else ""
-    shown = int(posted) if posted.isascii() and posted.isdigit() else (least or form_class.starts_with)
+    is_number = posted.isascii() and posted.isdigit() and len(posted) <= MOST_DIGITS
+    shown = int(posted) if is_number else form_class.starts_with
     if wishes_more():
         shown += form_class.adds
     shown = min(max(shown, 1), MOST_ROWS)

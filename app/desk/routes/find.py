@@ -31,7 +31,7 @@ def find() -> ResponseReturnValue:
     return save(
         form,
         lambda session: actions.log_find_with_photos(
-            session, form.new_find(), form.kept_photos, capture_id=form.submit_token.data, now=clock.now()
+            session, form.new_find(), form.kept_photos, capture_id=form.submit_token.data or "", now=clock.now()
         ),
         to=lambda piece: url_for("desk.sheet", tag=piece.tag, new=1),
         again=again,

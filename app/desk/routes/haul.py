@@ -27,7 +27,7 @@ def haul() -> ResponseReturnValue:
         return again()
     return save(
         form,
-        lambda session: log_haul(session, form.new_haul(), capture_id=form.submit_token.data, now=clock.now()),
+        lambda session: log_haul(session, form.new_haul(), capture_id=form.submit_token.data or "", now=clock.now()),
         to=lambda made: url_for("pieces.haul", haul_id=made.id),
         again=again,
         done="Haul saved. Write each tag number on tape.",

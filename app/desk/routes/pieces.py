@@ -10,7 +10,7 @@ from app.pieces.forms import ChoiceForm
 from app.pieces.queries import PieceRow, count_pieces, pieces_chosen, sources
 from app.web.filters import short_day
 from app.web.frame import ledger
-from app.web.paging import PAGE_SIZE, kept_words, page_of
+from app.web.paging import PAGE_SIZE, href_keeping, page_of
 from app.web.silhouettes import silhouette
 from app.web.tie_tag import TagPhoto, TieTag
 
@@ -31,7 +31,7 @@ def pieces() -> ResponseReturnValue:
         choice=choice,
         page=page,
         tags=[tag_of(row, photos.get(row.id)) for row in rows],
-        csv_href=url_for("pieces.pieces_csv", **kept_words()),
+        csv_href=href_keeping("pieces.pieces_csv"),
     )
 
 
@@ -42,7 +42,7 @@ def tag_of(piece: PieceRow, photo: PhotoRow | None) -> TieTag:
     return TieTag(
         number=piece.tag,
         title=piece.name,
-        stage_word=(piece.left_words or str(piece.stage)).capitalize(),
+        stage_word=piece.stands_as,
         href=url_for("desk.sheet", tag=piece.tag),
         photo=None if photo is None else tag_photo(photo, piece.name),
         drawing=silhouette(piece.form, piece.finish_colour),
