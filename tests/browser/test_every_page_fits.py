@@ -78,7 +78,7 @@ def look(page: Page) -> list[str]:
 
 
 def paths_of(shop: LiveShop) -> list[str]:
-    """Every page that opens, with arguments from this shop's own ledger: a piece's own page at each stage, of others two.
+    """Every page that opens, with arguments from this shop's own ledger: two of each, a piece's sheet at each stage.
 
     What a page answers is asked of the program itself beforehand, so that the browser meets no refusals.
     """
