@@ -43,7 +43,8 @@ class StageCard:
 
 def bench_cards(session: Session, today: date, order: BenchOrder = BenchOrder.STAGE_LONGEST) -> list[BenchCard]:
     """Every piece sourced, prepped or finished that is here, stage by stage; the same few queries for any number."""
-    found = rows_of(session, rows_query().where(Piece.stage.in_(BENCH_STAGES), Piece.left_as.is_(None)))
+    here = (Piece.stage.in_(BENCH_STAGES), Piece.left_as.is_(None), Piece.struck_at.is_(None))
+    found = rows_of(session, rows_query().where(*here))
     ids = [piece.id for piece in found]
     photos, minutes, works = front_photos(session, ids), minutes_of(session, ids), last_work(session, ids)
     cards = [

@@ -12,7 +12,7 @@ from app.costs.rules import NewCost, require_not_struck, require_reason, require
 from app.photos.actions import attach_photo
 from app.photos.rules import Shows, StoredPhoto
 from app.pieces.models import Piece
-from app.pieces.rules import require_capture_id
+from app.pieces.rules import require_capture_id, require_counts
 from app.shop.queries import shop_facts
 
 
@@ -22,14 +22,14 @@ def add_cost(
     """Write a cost down on a piece, sold and gone ones too, or on the shop; `receipt` is attached with it.
 
     A capture id seen before gives the line that is there. Refuses an amount of nothing, a kind that does not
-    fit, and a day in the future or before the books begin (RuleError); raises NotFound for an unknown piece.
+    fit, a day in the future or before the books begin, and a piece struck out (RuleError); raises NotFound for
+    an unknown piece.
     """
     require_capture_id(capture_id)
     there = session.scalars(select(CostLine).where(CostLine.capture_id == capture_id)).first()
     if there is not None:
         return there
-    if new.piece_id is not None and session.get(Piece, new.piece_id) is None:
-        raise NotFound("piece")
+    _require_piece(session, new.piece_id)
     shop = shop_facts(session)
     require_sound(
         new,
@@ -50,6 +50,15 @@ def add_cost(
     session.add(line)
     session.flush()
     return line
+
+
+def _require_piece(session: Session, piece_id: int | None) -> None:
+    if piece_id is None:
+        return
+    piece = session.get(Piece, piece_id)
+    if piece is None:
+        raise NotFound("piece")
+    require_counts(piece.struck_reason)
 
 
 def _receipt_of(session: Session, new: NewCost, receipt: StoredPhoto | None, now: datetime) -> int | None:

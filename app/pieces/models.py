@@ -47,7 +47,7 @@ class Haul(Base):
 
 
 class Piece(Base):
-    """One thing to sell, or a set sold together (count above one)."""
+    """One thing to sell, or a set sold together (count above one); a struck one was logged by mistake."""
 
     __tablename__ = "piece"
     __table_args__ = (
@@ -83,6 +83,8 @@ class Piece(Base):
     left_as: Mapped[Leaving | None] = mapped_column(Word(Leaving))
     sourced_on: Mapped[date] = mapped_column(index=True)
     made_at: Mapped[datetime] = mapped_column(UtcDateTime)
+    struck_at: Mapped[datetime | None] = mapped_column(UtcDateTime)
+    struck_reason: Mapped[str | None] = mapped_column(String(300))
 
     __mapper_args__ = {"version_id_col": version}  # noqa: RUF012 - SQLAlchemy reads a plain mapping here
 
@@ -117,7 +119,10 @@ class Purchase(Base):
 
 
 class Step(Base):
-    """One move of a piece: forward, back, out or returned, with its date and reason. Never rewritten but for dates."""
+    """One move of a piece: forward, back, out or returned, with its date and reason.
+
+    Never rewritten but for dates; a slip is struck out and counts no more.
+    """
 
     __tablename__ = "step"
 
@@ -129,6 +134,8 @@ class Step(Base):
     on_date: Mapped[date]
     reason: Mapped[str] = mapped_column(String(300))
     made_at: Mapped[datetime] = mapped_column(UtcDateTime)
+    struck_at: Mapped[datetime | None] = mapped_column(UtcDateTime)
+    struck_reason: Mapped[str | None] = mapped_column(String(300))
 
 
 class Correction(Base):

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 from app.basics.dates import local_day
 from app.basics.errors import NotFound
 from app.pieces.models import Piece
-from app.pieces.rules import require_capture_id
+from app.pieces.rules import require_capture_id, require_counts
 from app.shop.queries import shop_facts
 from app.timelog.models import RunningTimer, TimeEntry
 from app.timelog.rules import (
@@ -171,6 +171,7 @@ def _piece(session: Session, piece_id: int | None) -> Piece | None:
     piece = session.get(Piece, piece_id)
     if piece is None:
         raise NotFound("piece")
+    require_counts(piece.struck_reason)
     return piece
 
 

@@ -158,7 +158,7 @@ def moved_minutes(session: Session, piece_ids: Iterable[int]) -> dict[int, int]:
 
 def pieces_in_hand(session: Session, also: str | None = None) -> list[tuple[str, str]]:
     """Tag and name of each piece that is neither sold nor gone, and of the one tagged `also`; by name."""
-    wanted = (Piece.stage != Stage.SOLD) & Piece.left_as.is_(None)
+    wanted = (Piece.stage != Stage.SOLD) & Piece.left_as.is_(None) & Piece.struck_at.is_(None)
     if also:
         wanted |= Piece.tag == also.upper()
     found = [(piece.tag, shown_name(piece.title, piece.form)) for piece in session.scalars(select(Piece).where(wanted))]

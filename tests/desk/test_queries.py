@@ -103,8 +103,10 @@ def test_what_was_paid_and_put_right_are_both_there_one_of_them_struck(session: 
 def test_a_corrected_fact_says_what_it_was_and_is(session: Session, now: datetime) -> None:
     piece = a_piece(session)
     set_finish(session, piece.id, colour="#5f7f6b", words="", version=None, now=now)
-    notes = [line.note for line in told(session, piece) if line.what is Happening.CORRECTED]
-    assert notes == ["was empty, now #5f7f6b"]
+    set_finish(session, piece.id, colour="#aa7f6b", words="", version=None, now=now)
+    lines = told(session, piece)
+    assert [line.note for line in lines if line.what is Happening.CORRECTED] == ["was #5f7f6b, now #aa7f6b"]
+    assert [line.note for line in lines if line.what is Happening.SAID] == ["#5f7f6b"]
 
 
 def test_history_runs_from_the_newest_day_to_the_oldest(session: Session, now: datetime) -> None:

@@ -4,6 +4,7 @@ from app.desk.actions.finding import log_find_with_photos
 from app.desk.actions.leaving import leave_piece, step_back_piece
 from app.desk.actions.opening import enter_owned_pieces, open_shop
 from app.desk.actions.splitting import split_set
+from app.desk.actions.striking import strike_find
 
 __all__ = [
     "enter_owned_pieces",
@@ -12,4 +13,5 @@ __all__ = [
     "open_shop",
     "split_set",
     "step_back_piece",
+    "strike_find",
 ]

@@ -59,6 +59,17 @@ class StepBackForm(VersionedForm):
         )
 
 
+class StrikeFindForm(VersionedForm):
+    """Why a find is struck out."""
+
+    reason = LineField(
+        "What was wrong",
+        [required("Say what was wrong; a few words will do.")],
+        limit=REASON_LIMIT,
+        description="A few words, like: logged twice.",
+    )
+
+
 class LeaveForm(VersionedForm):
     """How it left, when and why."""
 

@@ -4,6 +4,7 @@ from app.desk.queries.history import HistoryLine, history_of
 from app.desk.queries.own import owned_at_start
 from app.desk.queries.sheet import PieceSheet, piece_sheet
 from app.desk.queries.split import SetSheet, set_sheet
+from app.desk.queries.striking import what_counts_on
 from app.desk.queries.today import HeldCard, LatestRow, MonthCard, TodaySheet, today_sheet
 
 __all__ = [
@@ -19,4 +20,5 @@ __all__ = [
     "piece_sheet",
     "set_sheet",
     "today_sheet",
+    "what_counts_on",
 ]

@@ -21,7 +21,7 @@ from app.pieces.queries import (
     purchases_of,
     transfers_of,
 )
-from app.pieces.rules import PurchaseKind, Stage, StepKind, StepRow
+from app.pieces.rules import FACT_LABELS, PurchaseKind, Stage, StepKind, StepRow
 from app.sales.queries import SaleRow
 
 
@@ -41,6 +41,7 @@ class Happening(StrEnum):
     SOLD = "sold"
     RETURNED = "returned"
     CORRECTED = "corrected"
+    SAID = "said"
     SPLIT = "split"
 
 
@@ -65,6 +66,9 @@ class HistoryLine:
     struck_reason: str | None = None
 
 
+# What is usually said once the work is done: the first words for it put nothing right.
+_SAID_LATER = frozenset({FACT_LABELS["finish_colour"], FACT_LABELS["finish_words"]})
+
 # Listings, sales and returns tell of these themselves, with their amounts.
 _TOLD_ELSEWHERE = frozenset({StepKind.SALE, StepKind.SALE_STRUCK, StepKind.RETURN, StepKind.RETURN_STRUCK})
 
@@ -84,7 +88,7 @@ def history_of(
         *_hold_lines(session, piece_id, zone),
         *_sale_lines(sales),
         *_correction_lines(corrections_of(session, piece_id), zone),
-        *_split_lines(transfers_of(session, piece_id), steps),
+        *_split_lines(transfers_of(session, piece_id)),
     ]
     # Turned round at the end: of two things entered at the same moment the later one comes first, too.
     return sorted(lines, key=lambda line: (line.on, line.at))[::-1]
@@ -103,7 +107,14 @@ def _step_lines(steps: Iterable[StepRow], leavings: list[LeavingSheet]) -> Itera
             what = {StepKind.BACK: Happening.BACK, StepKind.IN_AGAIN: Happening.IN_AGAIN}.get(
                 step.kind, Happening.MOVED
             )
-            yield HistoryLine(what, step.on_date, step.made_at, step.to_stage.value, note=step.reason)
+            yield HistoryLine(
+                what,
+                step.on_date,
+                step.made_at,
+                step.to_stage.value,
+                note=step.reason,
+                struck_reason=step.struck_reason,
+            )
 
 
 def _purchase_lines(purchases: Iterable[PurchaseRow]) -> Iterator[HistoryLine]:
@@ -166,14 +177,20 @@ def _sale_lines(sales: Iterable[SaleRow]) -> Iterator[HistoryLine]:
 
 def _correction_lines(corrections: Iterable[CorrectionRow], zone: str) -> Iterator[HistoryLine]:
     for row in corrections:
-        note = f"was {row.was or 'empty'}, now {row.became or 'empty'}"
-        yield HistoryLine(Happening.CORRECTED, local_day(row.made_at, zone), row.made_at, row.fact, note=note)
+        is_first = not row.was and row.fact in _SAID_LATER
+        what = Happening.SAID if is_first else Happening.CORRECTED
+        note = row.became if is_first else f"was {row.was or 'empty'}, now {row.became or 'empty'}"
+        yield HistoryLine(what, local_day(row.made_at, zone), row.made_at, row.fact, note=note)
 
 
-def _split_lines(transfers: Iterable[TransferRow], steps: list[StepRow]) -> Iterator[HistoryLine]:
+def _split_lines(transfers: Iterable[TransferRow]) -> Iterator[HistoryLine]:
     for row in transfers:
-        # A transfer has no instant of its own here; it comes after whatever else its day holds.
-        latest = max((step.made_at for step in steps if step.on_date <= row.on_date), default=steps[0].made_at)
         yield HistoryLine(
-            Happening.SPLIT, row.on_date, latest, row.reason, cents=row.cents, minutes=row.minutes, tag=row.other_tag
+            Happening.SPLIT,
+            row.on_date,
+            row.made_at,
+            row.reason,
+            cents=row.cents,
+            minutes=row.minutes,
+            tag=row.other_tag,
         )

@@ -5,13 +5,21 @@ from datetime import date
 
 from sqlalchemy.orm import Session
 
+from app.basics.dates import local_day
 from app.desk.queries.history import HistoryLine, history_of
 from app.desk.rules import RailStop, rail_stops
 from app.floor.queries import ListingSheet, open_listing
 from app.photos.queries import PhotoRow, photos_of
-from app.pieces.queries import PieceRow, counting_purchase, piece_by_tag, steps_of
-from app.pieces.queries.history import PurchaseRow
-from app.pieces.rules import Stage, back_by_hand, next_by_hand
+from app.pieces.queries import (
+    PieceRow,
+    PurchaseRow,
+    TransferRow,
+    counting_purchase,
+    piece_by_tag,
+    steps_of,
+    transfers_of,
+)
+from app.pieces.rules import Stage, StepRow, back_by_hand, next_by_hand, undoable_step
 from app.reports.queries import profit_of_piece
 from app.reports.rules import PieceProfit
 from app.sales.queries import SaleRow, sales_of
@@ -20,7 +28,10 @@ from app.timelog.queries import TimerRow, WorkRow, last_work, running_timer
 
 @dataclass(frozen=True)
 class PieceSheet:
-    """All a piece's page shows; `profit` is in cents and knows whether the piece is still on hand."""
+    """All a piece's page shows; `profit` is in cents and knows whether the piece is still on hand.
+
+    A piece struck out has no profit. `slip` is the step made today that may be undone.
+    """
 
     piece: PieceRow
     stops: tuple[RailStop, ...]
@@ -28,10 +39,12 @@ class PieceSheet:
     purchase: PurchaseRow | None
     listing: ListingSheet | None
     sale: SaleRow | None
-    profit: PieceProfit
+    profit: PieceProfit | None
     timer: TimerRow | None
     last_work: WorkRow | None
     history: tuple[HistoryLine, ...]
+    moved: tuple[TransferRow, ...]
+    slip: StepRow | None
     days_here: int
     days_at_stage: int
 
@@ -72,10 +85,17 @@ def piece_sheet(session: Session, tag: str, *, today: date, zone: str) -> PieceS
         purchase=counting_purchase(session, piece.id),
         listing=open_listing(session, piece.id),
         sale=next((sale for sale in reversed(sales) if sale.stands), None),
-        profit=profit_of_piece(session, piece.id),
+        profit=None if piece.is_struck else profit_of_piece(session, piece.id),
         timer=running_timer(session),
         last_work=last_work(session, [piece.id]).get(piece.id),
         history=tuple(history_of(session, piece.id, steps, sales, zone)),
+        moved=tuple(transfers_of(session, piece.id)),
+        slip=None if piece.is_struck or piece.left_as else _slip(steps, today, zone),
         days_here=(today - piece.sourced_on).days,
         days_at_stage=(today - piece.stage_since).days,
     )
+
+
+def _slip(steps: list[StepRow], today: date, zone: str) -> StepRow | None:
+    step = undoable_step(steps)
+    return step if step is not None and local_day(step.made_at, zone) == today else None

@@ -36,7 +36,8 @@ def joint_rail_of(sheet: PieceSheet) -> JointRail:
         )
         for stop in sheet.stops
     )
-    return JointRail(marks, left_text=sheet.piece.left_words.capitalize() or None)
+    is_gone = sheet.piece.is_struck or sheet.piece.left_as is not None
+    return JointRail(marks, left_text=sheet.piece.stands_as if is_gone else None)
 
 
 def facts_of(sheet: PieceSheet) -> list[tuple[str, str]]:
@@ -64,7 +65,7 @@ def history_items(lines: Iterable[HistoryLine]) -> list[HistoryItem]:
         HistoryItem(
             date_text=day(line.on),
             text=_WORDS[line.what](line),
-            note=line.note,
+            note="" if line.what is Happening.SAID else line.note,
             href=_href(line),
             struck_reason=line.struck_reason or "",
         )
@@ -111,5 +112,6 @@ _WORDS: dict[Happening, Callable[[HistoryLine], str]] = {
     Happening.SOLD: lambda line: f"Sold for {money(line.cents)}" + (f", {line.words}" if line.words else ""),
     Happening.RETURNED: lambda line: f"Came back from its buyer; {money(line.cents)} refunded",
     Happening.CORRECTED: lambda line: f"{line.words} put right",
+    Happening.SAID: lambda line: f"{line.words}: {line.note}",
     Happening.SPLIT: _split,
 }

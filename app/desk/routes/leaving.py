@@ -1,11 +1,12 @@
-"""A piece steps back, or leaves without a sale."""
+"""A piece steps back, leaves without a sale, or is struck out as a mistake."""
 
 from flask import render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.basics import clock
 from app.desk import actions
-from app.desk.forms.leaving import LeaveForm, StepBackForm
+from app.desk.forms.leaving import LeaveForm, StepBackForm, StrikeFindForm
+from app.desk.queries import what_counts_on
 from app.desk.routes.blueprint import bp
 from app.pieces.queries import piece_by_tag
 from app.pieces.rules import LEAVING_WORDS, Leaving, Stage, back_by_hand, require_on_hand
@@ -53,4 +54,26 @@ def leave(tag: str) -> ResponseReturnValue:
         to=lambda _piece: url_for("desk.sheet", tag=piece.tag),
         again=again,
         done=lambda _piece: f"{piece.name} is {LEAVING_WORDS[Leaving(form.how.data)]}.",
+    )
+
+
+@bp.route("/pieces/<tag>/strike", methods=["GET", "POST"])
+def strike(tag: str) -> ResponseReturnValue:
+    with ledger().reading() as session:
+        piece = piece_by_tag(session, tag)
+        counting = what_counts_on(session, piece.id)
+    form = StrikeFindForm.from_request(version=str(piece.version))
+
+    def again() -> str:
+        return render_template("desk/strike.html", form=form, piece=piece, counting=counting)
+
+    if request.method == "GET":
+        return again()
+    said = {"reason": form.reason.data, "version": form.version_number}
+    return save(
+        form,
+        lambda session: actions.strike_find(session, piece.id, **said, now=clock.now()),
+        to=lambda _piece: url_for("desk.sheet", tag=piece.tag),
+        again=again,
+        done=f"{piece.tag} is struck out.",
     )

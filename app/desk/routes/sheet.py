@@ -1,5 +1,7 @@
 """A piece's sheet: where it stands, the one obvious next act, its figures, its facts, its history."""
 
+from uuid import uuid4
+
 from flask import render_template, request
 from flask.typing import ResponseReturnValue
 
@@ -27,6 +29,7 @@ def sheet(tag: str) -> ResponseReturnValue:
         likely=likely_activity(found.piece.stage, found.last_work.activity if found.last_work else None),
         ran=_minutes_on_clock(found),
         is_new="new" in request.args,
+        step_token=str(uuid4()),
     )
 
 

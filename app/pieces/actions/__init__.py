@@ -8,6 +8,7 @@ from app.pieces.actions.moving import bring_back, leave, move_piece, step_back, 
 from app.pieces.actions.paying import correct_paid
 from app.pieces.actions.sources import add_source, correct_source
 from app.pieces.actions.splitting import split_off
+from app.pieces.actions.striking import strike_find, undo_step
 
 __all__ = [
     "add_source",
@@ -27,4 +28,6 @@ __all__ = [
     "split_off",
     "step_back",
     "step_forward",
+    "strike_find",
+    "undo_step",
 ]

@@ -20,6 +20,7 @@ from app.pieces.rules import (
     draw_tag,
     facts_in_words,
     folded_words,
+    require_counts,
 )
 from app.shop.queries import shop_facts
 from app.shop.rules import ShopFacts
@@ -162,9 +163,11 @@ def the_piece(session: Session, piece_id: int) -> Piece:
 def piece_to_change(session: Session, piece_id: int, version: int | None, now_values: NowValues) -> Piece:
     """The stored piece, when it still stands at `version` (None: whatever it stands at).
 
-    Raises StaleEdit with what `now_values` says of it when it was changed since, NotFound when there is none.
+    Raises StaleEdit with what `now_values` says of it when it was changed since, NotFound when there is none;
+    refuses one that is struck out.
     """
     piece = the_piece(session, piece_id)
+    require_counts(piece.struck_reason)
     if version is not None and piece.version != version:
         raise StaleEdit("piece", now_values(piece), piece.version)
     return piece

@@ -20,6 +20,7 @@ from app.pieces.rules import (
     is_back,
     last_standing,
     line_of,
+    require_counts,
     require_day_in_order,
     require_hand_move,
     require_here,
@@ -47,6 +48,7 @@ def move_piece(
     return takes that step's place, so the sale may then be entered again with an earlier date; it is refused
     when the piece has moved since.
     """
+    require_counts(piece.struck_reason)
     require_here(piece.left_as)
     require_kind(kind, piece.stage, to_stage, reason)
     last = last_standing(steps_of(session, piece.id))

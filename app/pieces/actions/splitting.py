@@ -65,7 +65,8 @@ def split_off(
         for part_facts, share in zip(facts[1:], shares[1:], strict=True)
     ]
     units = the_shop(session).units
-    for change in changed_facts(whole, facts[0], units):
+    # The split itself tells that there are fewer now; it was not put right.
+    for change in changed_facts(replace(whole, count=facts[0].count), facts[0], units):
         keep_correction(session, piece, change, now)
     write_facts(piece, facts[0])
     session.flush()

@@ -23,6 +23,7 @@ WHEREABOUTS_WORDS = {
     Whereabouts.ON_HAND: "On hand",
     Whereabouts.LEFT: "Left without a sale",
     **{Whereabouts(way.value): LEAVING_WORDS[way].capitalize() for way in Leaving},
+    Whereabouts.STRUCK: "Struck out",
 }
 
 

@@ -43,10 +43,12 @@ def _wanted(choice: PieceChoice) -> list[Any]:
         wanted.append(Piece.form == choice.form)
     if choice.source_id is not None:
         wanted.append(Piece.source_id == choice.source_id)
+    is_struck = Piece.struck_at.is_not(None)
+    wanted.append(is_struck if choice.whereabouts is Whereabouts.STRUCK else ~is_struck)
     if choice.whereabouts is Whereabouts.ON_HAND:
         wanted += [Piece.left_as.is_(None), Piece.stage != Stage.SOLD]
     elif choice.whereabouts is Whereabouts.LEFT:
         wanted.append(Piece.left_as.is_not(None))
-    elif choice.whereabouts is not None:
+    elif choice.whereabouts is not None and choice.whereabouts is not Whereabouts.STRUCK:
         wanted.append(Piece.left_as == Leaving(choice.whereabouts.value))
     return wanted

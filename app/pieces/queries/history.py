@@ -59,6 +59,7 @@ class TransferRow:
     cents: int
     minutes: int
     reason: str
+    made_at: datetime
 
 
 @dataclass(frozen=True)
@@ -79,10 +80,19 @@ class LeavingSheet:
 
 
 def steps_of(session: Session, piece_id: int) -> list[StepRow]:
-    """Every step of a piece in the order it was made; struck sales and returns too."""
+    """Every step of a piece in the order it was made; struck ones, sales and returns too."""
     found = session.scalars(select(Step).where(Step.piece_id == piece_id).order_by(Step.id))
     return [
-        StepRow(step.id, step.kind, step.from_stage, step.to_stage, step.on_date, step.reason, step.made_at)
+        StepRow(
+            step.id,
+            step.kind,
+            step.from_stage,
+            step.to_stage,
+            step.on_date,
+            step.reason,
+            step.made_at,
+            step.struck_reason,
+        )
         for step in found
     ]
 
@@ -154,6 +164,7 @@ def _transfer_row(transfer: Transfer, piece_id: int, other_id: int, other_tag: s
         cents=sign * transfer.cents,
         minutes=sign * transfer.minutes,
         reason=transfer.reason,
+        made_at=transfer.made_at,
     )
 
 

@@ -59,6 +59,7 @@ class PieceRow:
     finish_words: str
     next_note: str
     made_at: datetime
+    struck_reason: str | None = None
 
     @property
     def name(self) -> str:
@@ -91,9 +92,19 @@ class PieceRow:
         return self.stage is Stage.SOLD
 
     @property
+    def is_struck(self) -> bool:
+        """Whether it was logged by mistake and is struck out."""
+        return self.struck_reason is not None
+
+    @property
+    def stands_as(self) -> str:
+        """Where it stands in a word or two: its stage, how it left, or that it is struck out."""
+        return "Struck out" if self.is_struck else (self.left_words or str(self.stage)).capitalize()
+
+    @property
     def is_on_hand(self) -> bool:
-        """Whether it is here: neither sold nor left."""
-        return self.left_as is None and self.stage is not Stage.SOLD
+        """Whether it is here: neither sold nor left nor struck out."""
+        return self.left_as is None and self.stage is not Stage.SOLD and not self.is_struck
 
     @property
     def is_lead_possible(self) -> bool:
@@ -189,4 +200,5 @@ def _row(found: Any) -> PieceRow:
         finish_words=piece.finish_words,
         next_note=piece.next_note,
         made_at=piece.made_at,
+        struck_reason=piece.struck_reason,
     )

@@ -1,6 +1,6 @@
 """Pages that move a piece by hand: a step forward, and coming back after leaving."""
 
-from flask import render_template, request
+from flask import flash, redirect, render_template, request
 from flask.typing import ResponseReturnValue
 
 from app.basics import clock
@@ -13,6 +13,7 @@ from app.pieces.routes.blueprint import bp
 from app.pieces.routes.changing import shown_or_saved, the_piece, to_sheet
 from app.pieces.rules import Stage, next_by_hand
 from app.web.frame import ledger
+from app.web.saving import SEE_OTHER
 
 
 @bp.route("/pieces/<tag>/step", methods=["GET", "POST"])
@@ -33,7 +34,18 @@ def step(tag: str) -> ResponseReturnValue:
             session, piece.id, to_stage, on_date=on_date, version=form.version_number, now=clock.now()
         )
 
-    return shown_or_saved(form, act, again=again, to=lambda _step: to_sheet(piece), done="Saved.")
+    return shown_or_saved(
+        form, act, again=again, to=lambda _step: to_sheet(piece), done=f"It is {form.to_stage.data} now."
+    )
+
+
+@bp.post("/pieces/<tag>/undo-step")
+def undo_step(tag: str) -> ResponseReturnValue:
+    with ledger().writing() as session:
+        piece = piece_by_tag(session, tag)
+        actions.undo_step(session, piece.id, request.form.get("step", 0, type=int), now=clock.now())
+    flash("The step is undone.")
+    return redirect(to_sheet(piece), SEE_OTHER)
 
 
 @bp.route("/pieces/<tag>/bring-back", methods=["GET", "POST"])

@@ -62,6 +62,7 @@ from app.pieces.rules.moves import (
     back_by_hand,
     is_back,
     next_by_hand,
+    require_counts,
     require_day_in_order,
     require_hand_move,
     require_here,
@@ -84,6 +85,7 @@ from app.pieces.rules.steps import (
     standing_steps,
     step_label,
     time_in_stages,
+    undoable_step,
 )
 from app.pieces.rules.tags import LONG_TAG, MOST_SHORT_TAGS, SHORT_TAG, TAG_DIGITS, TAG_LETTERS, draw_tag, is_fit_tag
 
@@ -155,6 +157,7 @@ __all__ = [
     "next_by_hand",
     "require_amounts",
     "require_capture_id",
+    "require_counts",
     "require_covers_parts",
     "require_dates_in_order",
     "require_day_in_order",
@@ -176,4 +179,5 @@ __all__ = [
     "standing_steps",
     "step_label",
     "time_in_stages",
+    "undoable_step",
 ]

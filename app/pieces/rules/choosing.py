@@ -16,13 +16,17 @@ class PieceSort(StrEnum):
 
 
 class Whereabouts(StrEnum):
-    """Whether a piece is still in the shop's hands; the ways of leaving are those of `Leaving`."""
+    """Whether a piece is still in the shop's hands; the ways of leaving are those of `Leaving`.
+
+    Pieces struck out as logged by mistake show only when they are asked for.
+    """
 
     ON_HAND = "on_hand"
     LEFT = "left"
     KEPT = "kept"
     GIVEN_AWAY = "given_away"
     SCRAPPED = "scrapped"
+    STRUCK = "struck"
 
 
 @dataclass(frozen=True)

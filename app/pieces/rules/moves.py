@@ -90,6 +90,12 @@ def _require_reason(reason: str) -> None:
         raise RuleError("Say why it steps back; a few words will do.", "reason")
 
 
+def require_counts(struck_reason: str | None) -> None:
+    """Refuse a piece that was struck out because it was logged by mistake."""
+    if struck_reason is not None:
+        raise CannotMove("It was logged by mistake and is struck out, so nothing more can be done with it.")
+
+
 def require_here(left_as: Leaving | None) -> None:
     """Refuse a piece that has left without a sale."""
     if left_as is not None:

@@ -27,10 +27,18 @@ class StepRow:
     on_date: date
     reason: str
     made_at: datetime
+    struck_reason: str | None = None
+
+    @property
+    def is_struck(self) -> bool:
+        """Whether it was a slip and counts no more."""
+        return self.struck_reason is not None
 
     @property
     def is_dated_by_hand(self) -> bool:
         """Whether its date can be put right with the piece: a listing, a sale and a return have dates of their own."""
+        if self.is_struck:
+            return False
         if self.kind is StepKind.IN_AGAIN:
             return True
         return self.kind in HAND_KINDS and Stage.LISTED not in {self.from_stage, self.to_stage}
@@ -46,12 +54,14 @@ class StageTime:
 
 
 def standing_steps(steps: Sequence[StepRow]) -> list[StepRow]:
-    """The steps that still count, in order: a struck sale or return is left out together with its striking.
+    """The steps that still count, in order: a slip is left out, a struck sale or return with its striking.
 
     When the striking did not lead back to where the piece was before, it stays as a step of its own.
     """
     standing: list[StepRow] = []
     for step in steps:
+        if step.is_struck:
+            continue
         undone = UNDOES.get(step.kind)
         if undone and standing and standing[-1].kind is undone:
             standing.pop()
@@ -67,6 +77,14 @@ def last_standing(steps: Sequence[StepRow]) -> StepRow:
     if not standing:
         raise ValueError("every piece starts with a step")
     return standing[-1]
+
+
+def undoable_step(steps: Sequence[StepRow]) -> StepRow | None:
+    """The newest step that counts, when it may be undone as a slip: one by hand between stages off the floor."""
+    counting = [step for step in steps if not step.is_struck]
+    last = counting[-1] if counting else None
+    is_by_hand = last is not None and last.kind in {StepKind.FORWARD, StepKind.BACK} and last.is_dated_by_hand
+    return last if is_by_hand else None
 
 
 def stage_since(steps: Sequence[StepRow]) -> date:

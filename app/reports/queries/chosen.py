@@ -23,8 +23,8 @@ def these(piece_ids: Collection[int]) -> SelectBase:
 
 
 def on_hand() -> SelectBase:
-    """The pieces that are here now: neither sold nor gone."""
-    return select(Piece.id).where(Piece.stage != Stage.SOLD, Piece.left_as.is_(None))
+    """The pieces that are here now: neither sold nor gone, nor struck out."""
+    return select(Piece.id).where(Piece.stage != Stage.SOLD, Piece.left_as.is_(None), Piece.struck_at.is_(None))
 
 
 def sold_pieces() -> SelectBase:

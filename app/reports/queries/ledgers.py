@@ -28,13 +28,16 @@ def piece_ledgers(session: Session, piece_ids: Collection[int] | None = None) ->
 
 
 def ledgers_of(session: Session, chosen: SelectBase | None) -> list[PieceLedger]:
-    """All that counts on the chosen pieces (None: on every one): see `piece_ledgers`."""
+    """All that counts on the chosen pieces (None: on every one): see `piece_ledgers`.
+
+    A piece struck out as logged by mistake counts nowhere, so it has no ledger.
+    """
     moves = _moves(session, chosen)
     moved = moved_rows(session, chosen)
     costs, times = cost_rows(session, chosen, moved), time_rows(session, chosen, moved)
     listed_on = _first_listed(session, chosen)
     pieces = select(Piece.id, Piece.tag, Piece.title, Piece.form, Piece.count, Piece.sourced_on)
-    found = session.execute(pieces.where(*within(Piece.id, chosen)).order_by(Piece.id))
+    found = session.execute(pieces.where(Piece.struck_at.is_(None), *within(Piece.id, chosen)).order_by(Piece.id))
     return [
         PieceLedger(
             piece_id=piece_id,

@@ -24,7 +24,11 @@ def record_findings(session: Session) -> list[Finding]:
         _pieces(session, "Pieces on the floor without exactly one open listing, or off it with one", _listing_wrong()),
         _pieces(session, "Pieces sold without exactly one sale that stands, or not sold with one", _sale_wrong()),
         _pieces(session, "Pieces that left without one leaving that stands, or are here with one", _left_wrong()),
-        _pieces(session, "Pieces without exactly one purchase that counts, or split off with one", _purchase_wrong()),
+        _pieces(
+            session,
+            "Pieces without exactly one purchase that counts, or split off or struck out with one",
+            _purchase_wrong(),
+        ),
     ]
     found += _hauls(session)
     found += _bounds(session)
@@ -47,7 +51,8 @@ def _how_many(wanted: Select[Any]) -> ColumnElement[int]:
 
 
 def _stage_is_not_last_step() -> ColumnElement[bool]:
-    newest = select(func.max(Step.id)).where(Step.piece_id == Piece.id).correlate(Piece).scalar_subquery()
+    counting = select(func.max(Step.id)).where(Step.piece_id == Piece.id, Step.struck_at.is_(None))
+    newest = counting.correlate(Piece).scalar_subquery()
     return ~exists().where(Step.id == newest, Step.to_stage == Piece.stage)
 
 
@@ -75,7 +80,8 @@ def _left_wrong() -> ColumnElement[bool]:
 
 def _purchase_wrong() -> ColumnElement[bool]:
     counting = select(func.count(Purchase.id)).where(Purchase.piece_id == Piece.id, Purchase.struck_at.is_(None))
-    return _how_many(counting) != case((Piece.split_from_id.is_(None), 1), else_=0)
+    is_bought = and_(Piece.split_from_id.is_(None), Piece.struck_at.is_(None))
+    return _how_many(counting) != case((is_bought, 1), else_=0)
 
 
 def _hauls(session: Session) -> Iterator[Finding]:
@@ -144,6 +150,8 @@ def _steps(session: Session) -> Iterator[Finding]:
 def _struck(session: Session) -> Iterator[Finding]:
     """A row struck out says when and why; one that counts says neither."""
     for word, table in (
+        ("Pieces", Piece),
+        ("Steps", Step),
         ("Purchases", Purchase),
         ("Cost lines", CostLine),
         ("Time entries", TimeEntry),
