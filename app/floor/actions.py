@@ -5,12 +5,13 @@ from datetime import date, datetime
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
+from sqlalchemy.orm.attributes import flag_modified
 
 from app.basics.errors import NotFound, RuleError, StaleEdit
 from app.basics.quantities import format_percent
 from app.basics.words import LINE_LIMIT, NAME_LIMIT, clean_line
 from app.floor.models import AskingPrice, Channel, Hold, Listing, ListingChannel
-from app.floor.queries import open_listing, shop_today
+from app.floor.queries import channel_names, open_listing, shop_today
 from app.floor.rules import (
     hold_has_run_out,
     require_asking_price,
@@ -20,8 +21,9 @@ from app.floor.rules import (
     require_sound_hold,
 )
 from app.pieces.actions import move_piece
+from app.pieces.actions.ground import bump, keep_correction
 from app.pieces.models import Piece
-from app.pieces.rules import Stage, StepKind
+from app.pieces.rules import ChangedFact, Stage, StepKind
 
 
 def list_piece(
@@ -70,6 +72,38 @@ def change_price(
     require_new_price(asking_cents, listing.asking_cents, on_date, listing.last_price_on, today)
     line = clean_line(note, LINE_LIMIT)
     return _ask(session, listing.id, cents=asking_cents, on_date=on_date, note=line, now=now)
+
+
+def change_channels(
+    session: Session, piece_id: int, *, channel_ids: Collection[int], version: int | None, now: datetime
+) -> None:
+    """Offer a piece on the floor through other channels; its history keeps what they were.
+
+    One put away may stay while the piece is on it. Refuses a piece that is not on the floor, and a channel that
+    is not offered ("channels"); StaleEdit when `version` is not the piece's any more.
+    """
+    listing = open_listing(session, piece_id)
+    if listing is None:
+        raise RuleError("It is not on the floor, so it is offered nowhere.")
+    piece = _piece(session, piece_id)
+    was = channel_names(listing.channels)
+    if version is not None and version != piece.version:
+        raise StaleEdit("piece", {"Channels": was}, piece.version)
+    present = {row.id for row in listing.channels}
+    chosen = set(_offered_channels(session, channel_ids, also=present))
+    if chosen == present:
+        return
+    rows = session.scalars(select(ListingChannel).where(ListingChannel.listing_id == listing.id))
+    for row in rows:
+        if row.channel_id not in chosen:
+            session.delete(row)
+    session.add_all(ListingChannel(listing_id=listing.id, channel_id=new_id) for new_id in sorted(chosen - present))
+    session.flush()
+    renewed = open_listing(session, piece_id)
+    became = channel_names(renewed.channels if renewed else ())
+    keep_correction(session, piece, ChangedFact("Channels", was, became), now)
+    bump(piece, "stage")
+    session.flush()
 
 
 def hold_piece(session: Session, piece_id: int, *, held_for: str, until: date, note: str, now: datetime) -> Hold:
@@ -140,17 +174,23 @@ def reopen_listing(session: Session, listing_id: int) -> Listing:
     return listing
 
 
-def add_channel(session: Session, *, name: str, percent_hundredths: int = 0, fixed_cents: int = 0) -> Channel:
+def add_channel(
+    session: Session, *, name: str, percent_hundredths: int | None = None, fixed_cents: int | None = None
+) -> Channel:
     """Add a kind of place to sell: what it takes in hundredths of a percent and in fixed cents.
 
-    Refuses an unsound channel and a name that is there already in whatever case (RuleError).
+    Both None: nobody has said, which is told apart from a channel said to take nothing. Refuses an unsound
+    channel and a name that is there already in whatever case (RuleError).
     """
     line = clean_line(name, NAME_LIMIT)
-    require_sound_channel(line, percent_hundredths, fixed_cents)
+    percent, fixed = percent_hundredths or 0, fixed_cents or 0
+    require_sound_channel(line, percent, fixed)
     _require_fresh_name(session, line, None)
-    channel = Channel(name=line, percent_hundredths=percent_hundredths, fixed_cents=fixed_cents, is_put_away=False)
+    channel = Channel(name=line, percent_hundredths=percent, fixed_cents=fixed, is_put_away=False)
     session.add(channel)
     session.flush()
+    if percent_hundredths is not None or fixed_cents is not None:
+        _settle(session, channel)
     return channel
 
 
@@ -166,6 +206,8 @@ def correct_channel(
 ) -> Channel:
     """Put a channel right, or put it away; sales recorded before keep the fees they had.
 
+    What it takes is then said, even when that is nothing.
+
     Refuses as `add_channel` does; raises NotFound, and StaleEdit when it changed since `version`.
     """
     channel = session.get(Channel, channel_id)
@@ -180,8 +222,14 @@ def correct_channel(
     channel.percent_hundredths = percent_hundredths
     channel.fixed_cents = fixed_cents
     channel.is_put_away = is_put_away
-    session.flush()
+    _settle(session, channel)
     return channel
+
+
+def _settle(session: Session, channel: Channel) -> None:
+    """Count the channel as looked at by the owner, although nothing on it may have changed."""
+    flag_modified(channel, "name")
+    session.flush()
 
 
 def _piece(session: Session, piece_id: int) -> Piece:
@@ -191,9 +239,9 @@ def _piece(session: Session, piece_id: int) -> Piece:
     return piece
 
 
-def _offered_channels(session: Session, channel_ids: Collection[int]) -> list[int]:
+def _offered_channels(session: Session, channel_ids: Collection[int], also: Collection[int] = ()) -> list[int]:
     wanted = sorted(set(channel_ids))
-    offered = set(session.scalars(select(Channel.id).where(Channel.is_put_away.is_(False))))
+    offered = {*session.scalars(select(Channel.id).where(Channel.is_put_away.is_(False))), *also}
     if not offered.issuperset(wanted):
         raise RuleError("Choose from the channels in use.", "channels")
     return wanted

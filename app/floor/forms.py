@@ -4,6 +4,7 @@ from wtforms import BooleanField, SelectMultipleField
 from wtforms.validators import DataRequired, ValidationError
 
 from app.basics.words import LINE_LIMIT, NAME_LIMIT
+from app.web.answers import AnswersForm
 from app.web.forms import DayField, Form, LineField, MoneyField, PercentField, VersionedForm
 
 ASKING_NEEDED = "Type the price you ask."
@@ -16,13 +17,10 @@ def show_misread(form: Form, *names: str) -> None:
         form[name].errors = list(form[name].process_errors)
 
 
-class ListForm(VersionedForm):
-    asking = MoneyField("Asking price", [DataRequired(ASKING_NEEDED)])
+class ChosenChannelsForm(VersionedForm):
     channels = SelectMultipleField(
         "Where it is offered", [DataRequired("Choose at least one channel.")], validate_choice=False
     )
-    on_date = DayField("On the floor since", [DataRequired(DAY_NEEDED)])
-    wanted = MoneyField("What you want to keep")
 
     def validate_channels(self, field: SelectMultipleField) -> None:
         """Refuse a channel that is not among the ones offered."""
@@ -36,7 +34,13 @@ class ListForm(VersionedForm):
         return [int(value) for value in self.channels.data or ()]
 
 
-class PriceForm(Form):
+class ListForm(AnswersForm, ChosenChannelsForm):
+    asking = MoneyField("Asking price", [DataRequired(ASKING_NEEDED)])
+    on_date = DayField("On the floor since", [DataRequired(DAY_NEEDED)])
+    wanted = MoneyField("What you want to keep")
+
+
+class PriceForm(AnswersForm):
     asking = MoneyField("New asking price", [DataRequired(ASKING_NEEDED)])
     on_date = DayField("From", [DataRequired(DAY_NEEDED)])
     note = LineField("Why", limit=LINE_LIMIT)
@@ -45,7 +49,7 @@ class PriceForm(Form):
 
 class HoldForm(Form):
     held_for = LineField("Held for", [DataRequired("Say who it is held for.")], limit=NAME_LIMIT)
-    until = DayField("Until the end of", [DataRequired("Say until which day it is held.")], starts_today=False)
+    until = DayField("Held until", [DataRequired("Say until which day it is held.")], starts_today=False)
     note = LineField("Note", limit=LINE_LIMIT)
 
 

@@ -12,7 +12,10 @@ NOT_LIFTED = text("lifted_at IS NULL")
 
 
 class Channel(Base):
-    """A kind of place where pieces are offered, with what it takes from a sale."""
+    """A kind of place where pieces are offered, with what it takes from a sale.
+
+    At version 1 and taking nothing, nobody has said yet what it takes.
+    """
 
     __tablename__ = "channel"
     __table_args__ = (

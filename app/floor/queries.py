@@ -6,16 +6,26 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from app.basics.dates import local_day
 from app.basics.errors import NotFound
 from app.floor.models import AskingPrice, Channel, Hold, Listing, ListingChannel
-from app.floor.rules import FloorOrder, days_on_floor, fee_proposed, hold_has_run_out, price_after_fees
+from app.floor.rules import (
+    FloorOrder,
+    days_on_floor,
+    fee_proposed,
+    hold_has_run_out,
+    price_after_fees,
+    sits_too_long,
+    title_of,
+)
 from app.photos.queries import PhotoRow, front_photos
 from app.pieces.queries import PieceRow, piece_rows
 from app.shop.queries import shop_facts
+
+FIRST_VERSION = 1
 
 
 @dataclass(frozen=True)
@@ -30,9 +40,19 @@ class ChannelRow:
     version: int
 
     @property
+    def title(self) -> str:
+        """Its name as it begins a line."""
+        return title_of(self.name)
+
+    @property
     def is_free(self) -> bool:
         """Whether it takes nothing."""
         return not self.percent_hundredths and not self.fixed_cents
+
+    @property
+    def is_unset(self) -> bool:
+        """Whether nobody has said yet what it takes."""
+        return self.is_free and self.version == FIRST_VERSION
 
     def fee_on(self, price_cents: int) -> int:
         """The fee proposed for a price, in cents."""
@@ -137,10 +157,15 @@ def shop_today(session: Session, now: datetime) -> date:
 
 def channels(session: Session, include_put_away: bool = False) -> list[ChannelRow]:  # noqa: FBT001, FBT002 - one plain switch
     """The channels by name, without those put away unless asked for."""
-    wanted = select(Channel).order_by(Channel.name, Channel.id)
+    wanted = select(Channel).order_by(func.lower(Channel.name), Channel.id)
     if not include_put_away:
         wanted = wanted.where(Channel.is_put_away.is_(False))
     return [_channel_row(channel) for channel in session.scalars(wanted)]
+
+
+def channel_names(rows: Iterable[ChannelRow]) -> str:
+    """The names of channels in one line; "none" where there is none."""
+    return ", ".join(row.name for row in rows) or "none"
 
 
 def channel_by_id(session: Session, channel_id: int) -> ChannelRow:
@@ -192,7 +217,7 @@ def floor_cards(
             listing=sheet,
             photo=photos.get(sheet.piece_id),
             days=sheet.days(today),
-            sits_too_long=sheet.days(today) > too_long_days,
+            sits_too_long=sits_too_long(sheet.days(today), too_long_days),
         )
         for sheet in sheets
     ]
@@ -243,7 +268,7 @@ def _channels_of(session: Session, listing_ids: Iterable[int]) -> dict[int, list
         select(ListingChannel.listing_id, Channel)
         .join(Channel, Channel.id == ListingChannel.channel_id)
         .where(ListingChannel.listing_id.in_(list(listing_ids)))
-        .order_by(Channel.name, Channel.id)
+        .order_by(func.lower(Channel.name), Channel.id)
     )
     for listing_id, channel in session.execute(wanted):
         found[listing_id].append(_channel_row(channel))

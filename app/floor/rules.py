@@ -14,16 +14,16 @@ from app.basics.errors import RuleError
 from app.basics.money import PERCENT_WHOLE, half_up, percent_of
 from app.pieces.rules import LEAVING_WORDS, Age, CannotMove, Form, Leaving, Stage, is_lead_possible
 
-DEFAULT_CHANNELS: Final[tuple[tuple[str, int, int], ...]] = (
-    ("Local classifieds", 0, 0),
-    ("Own shop window", 0, 0),
-    ("Word of mouth", 0, 0),
-    ("Market stall", 0, 0),
-    ("Online marketplace", 0, 0),
-    ("Consignment shop", 0, 0),
+DEFAULT_CHANNELS: Final[tuple[tuple[str, int | None, int | None], ...]] = (
+    ("local classifieds", None, None),
+    ("own shop window", None, None),
+    ("word of mouth", None, None),
+    ("market stall", None, None),
+    ("online marketplace", None, None),
+    ("consignment shop", None, None),
 )
-"""Channels a new shop begins with: name, hundredths of a percent, fixed cents. What each takes is the owner's
-to fill in, as it is settled with every place anew."""
+"""Channels a new shop begins with: name, hundredths of a percent, fixed cents. What each takes is not said, as
+it is settled with every place anew; the owner fills it in."""
 
 
 class Ending(StrEnum):
@@ -139,6 +139,11 @@ def price_after_fees(net_wanted: int, percent: int | Decimal, fixed: int) -> int
     return bisect_left(range(enough + 1), wanted, key=lambda price: price - half_up(price * share))
 
 
+def title_of(name: str) -> str:
+    """A name with a capital first letter, the rest as it was typed."""
+    return name[:1].upper() + name[1:]
+
+
 def require_sound_channel(name: str, percent_hundredths: int, fixed_cents: int) -> None:
     """Refuse a channel without a name, one that takes all of a price, or one that takes less than nothing."""
     if not name:
@@ -185,6 +190,11 @@ def require_sound_hold(held_for: str, until: date, today: date) -> None:
 def days_on_floor(listed_on: date, until: date) -> int:
     """Whole days a spell on the floor took; one that ended on a day before it began (typed late) took none."""
     return max((until - listed_on).days, 0)
+
+
+def sits_too_long(days: int, threshold_days: int) -> bool:
+    """Whether so many days on the floor are too many: the threshold itself is."""
+    return days >= threshold_days
 
 
 def hold_has_run_out(until: date, today: date) -> bool:

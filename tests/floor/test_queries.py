@@ -52,7 +52,8 @@ def test_the_threshold_is_the_shops(session: Session) -> None:
     a_listed_piece(session, listed_on=date(2026, 11, 14))
     (card,) = floor_cards(session, TODAY, too_long_days=10)
     assert (card.days, card.sits_too_long) == (11, True)
-    assert not floor_cards(session, TODAY, too_long_days=11)[0].sits_too_long
+    assert floor_cards(session, TODAY, too_long_days=11)[0].sits_too_long
+    assert not floor_cards(session, TODAY, too_long_days=12)[0].sits_too_long
 
 
 def test_a_spell_that_ended_no_longer_counts_days_and_shows_no_hold(session: Session) -> None:

@@ -103,7 +103,9 @@ def test_a_binary_fraction_is_no_percentage() -> None:
 
 def test_the_channels_a_shop_begins_with_are_sound_and_differ() -> None:
     for name, percent, fixed in DEFAULT_CHANNELS:
-        require_sound_channel(name, percent, fixed)
+        require_sound_channel(name, percent or 0, fixed or 0)
+        assert (percent, fixed) == (None, None), "what a channel takes is the owner's to say"
+        assert name == name.lower()
     assert len({name for name, *_ in DEFAULT_CHANNELS}) == len(DEFAULT_CHANNELS)
 
 

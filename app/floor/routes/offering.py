@@ -1,29 +1,27 @@
-"""Pages of what is for sale: the floor, listing, prices, holds, and the channels."""
+"""Pages of what is for sale: the floor, listing, prices and holds."""
 
 from collections.abc import Iterator
 
-from flask import Blueprint, render_template, request, url_for
+from flask import redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.basics import clock
 from app.basics.csv_out import Cell, Cents
-from app.basics.errors import RuleError
-from app.basics.quantities import percent_plain
 from app.database.unit_of_work import Session
 from app.floor import actions, queries
-from app.floor.forms import ChannelForm, CorrectChannelForm, HoldForm, LiftForm, ListForm, PriceForm, show_misread
+from app.floor.forms import HoldForm, LiftForm, ListForm, PriceForm, show_misread
 from app.floor.queries import ChannelRow, FloorCard, ListingSheet
+from app.floor.routes.blueprint import bp
+from app.floor.routes.finding import choices_of, listed_piece
 from app.floor.rules import FLOOR_ORDER_WORDS, FloorOrder, cares_before_listing, require_listable
 from app.photos.rules import Size, alt_words
 from app.pieces.queries import PieceRow, piece_by_tag
 from app.web.filters import days_count, money, short_day
 from app.web.frame import frame, ledger
-from app.web.saving import save
+from app.web.saving import SEE_OTHER, save
 from app.web.silhouettes import silhouette
 from app.web.takeaway import csv_answer
 from app.web.tie_tag import TagPhoto, TieTag
-
-bp = Blueprint("floor", __name__, template_folder="templates")
 
 FLOOR_HEADER = (
     "Tag",
@@ -33,12 +31,11 @@ FLOOR_HEADER = (
     "Price changes",
     "Listed on",
     "Days",
-    "Longer than the threshold",
+    "Sitting too long",
     "Channels",
     "Held for",
     "Held until",
 )
-CHANNEL_HEADER = ("Channel", "Percent", "Fixed fee", "Put away")
 
 
 @bp.get("/floor")
@@ -65,32 +62,35 @@ def floor_csv() -> ResponseReturnValue:
 def list_piece(tag: str) -> ResponseReturnValue:
     with ledger().reading() as session:
         piece, offered = piece_by_tag(session, tag), queries.channels(session)
-    form = ListForm.from_request(version=str(piece.version)).offer("channels", _choices(offered))
+    form = ListForm.from_request(version=str(piece.version)).offer("channels", choices_of(offered))
     if request.method == "GET":
         require_listable(piece.stage, piece.left_as)
-    elif "look" not in request.form:
-        return save(
-            form,
-            lambda session: _list(session, piece, form),
-            to=lambda _listing: url_for("desk.sheet", tag=piece.tag),
-            again=lambda: _list_page(form, piece, offered),
-            done=f"{piece.name} is on the floor.",
-        )
-    show_misread(form, "asking", "wanted")
-    return _list_page(form, piece, offered)
+        show_misread(form, "asking", "wanted")
+        return _list_page(form, piece, offered)
+    if "look" in request.form:
+        return _look_at("floor.list_piece", piece, form)
+    return save(
+        form,
+        lambda session: _list(session, piece, form),
+        to=lambda _listing: url_for("desk.sheet", tag=piece.tag),
+        again=lambda: _list_page(form, piece, offered),
+        done=f"{piece.name} is on the floor.",
+    )
 
 
 @bp.route("/pieces/<tag>/price", methods=["GET", "POST"])
 def change_price(tag: str) -> ResponseReturnValue:
-    piece, listing = _listed(tag)
+    piece, listing = listed_piece(tag)
     form = PriceForm.from_request()
 
     def again() -> str:
         return _price_page(form, piece, listing)
 
-    if request.method == "GET" or "look" in request.form:
+    if request.method == "GET":
         show_misread(form, "asking", "wanted")
         return again()
+    if "look" in request.form:
+        return _look_at("floor.change_price", piece, form)
     return save(
         form,
         lambda session: _change_price(session, piece, form),
@@ -102,7 +102,7 @@ def change_price(tag: str) -> ResponseReturnValue:
 
 @bp.route("/pieces/<tag>/hold", methods=["GET", "POST"])
 def hold(tag: str) -> ResponseReturnValue:
-    piece, listing = _listed(tag)
+    piece, listing = listed_piece(tag)
     form = HoldForm.from_request()
 
     def again() -> str:
@@ -115,67 +115,19 @@ def hold(tag: str) -> ResponseReturnValue:
         lambda session: _hold(session, piece, form),
         to=lambda _hold: url_for("desk.sheet", tag=piece.tag),
         again=again,
-        done=lambda _hold: f"Held for {form.held_for.data} until the end of {short_day(form.until.data)}.",
+        done=lambda _hold: f"Held for {form.held_for.data} until {short_day(form.until.data)}.",
     )
 
 
 @bp.post("/pieces/<tag>/hold/lift")
 def lift_hold(tag: str) -> ResponseReturnValue:
-    piece, listing = _listed(tag)
+    piece, listing = listed_piece(tag)
     return save(
         LiftForm.from_request(),
         lambda session: actions.lift_hold(session, piece.id, now=clock.now()),
         to=lambda _hold: url_for("desk.sheet", tag=piece.tag),
         again=lambda: render_template("floor/hold.html", form=HoldForm(), piece=piece, listing=listing),
         done="Nobody has it on hold now.",
-    )
-
-
-@bp.route("/settings/channels", methods=["GET", "POST"])
-def channels() -> ResponseReturnValue:
-    form = ChannelForm.from_request()
-
-    def again() -> str:
-        return render_template("floor/channels.html", form=form, rows=_all_channels())
-
-    if request.method == "GET":
-        return again()
-    return save(
-        form,
-        lambda session: actions.add_channel(
-            session,
-            name=form.name.data,
-            percent_hundredths=form.percent.data or 0,
-            fixed_cents=form.fixed.data or 0,
-        ),
-        to=lambda _channel: url_for("floor.channels"),
-        again=again,
-        done=lambda _channel: f"{form.name.data} is added.",
-    )
-
-
-@bp.get("/settings/channels.csv")
-def channels_csv() -> ResponseReturnValue:
-    return csv_answer("channels.csv", CHANNEL_HEADER, _channel_cells(_all_channels(), frame().places))
-
-
-@bp.route("/settings/channels/<int:channel_id>", methods=["GET", "POST"])
-def channel(channel_id: int) -> ResponseReturnValue:
-    with ledger().reading() as session:
-        row = queries.channel_by_id(session, channel_id)
-    form = _channel_form(row)
-
-    def again() -> str:
-        return render_template("floor/channel.html", form=form, row=row)
-
-    if request.method == "GET":
-        return again()
-    return save(
-        form,
-        lambda session: _correct_channel(session, row.id, form),
-        to=lambda _channel: url_for("floor.channels"),
-        again=again,
-        done=lambda _channel: f"{form.name.data} is put right.",
     )
 
 
@@ -229,8 +181,7 @@ def _state_word(card: FloorCard) -> str:
 def _days_line(card: FloorCard) -> str:
     if card.days == 0:
         return "Listed today"
-    too_long = f", longer than {frame().sits_too_long_days}" if card.sits_too_long else ""
-    return f"{days_count(card.days)}{too_long}"
+    return days_count(card.days) + (", too long" if card.sits_too_long else "")
 
 
 def _floor_cells(cards: list[FloorCard], places: int) -> Iterator[tuple[Cell, ...]]:
@@ -251,34 +202,14 @@ def _floor_cells(cards: list[FloorCard], places: int) -> Iterator[tuple[Cell, ..
         )
 
 
-def _channel_cells(rows: list[ChannelRow], places: int) -> Iterator[tuple[Cell, ...]]:
-    for row in rows:
-        fixed = Cents(row.fixed_cents, places)
-        yield row.name, percent_plain(row.percent_hundredths), fixed, "yes" if row.is_put_away else "no"
-
-
-def _choices(offered: list[ChannelRow]) -> list[tuple[str, str]]:
-    return [(str(row.id), row.name) for row in offered]
-
-
 def _chosen(form: ListForm, offered: list[ChannelRow]) -> list[ChannelRow]:
     """Those of the channels that are chosen; all of them as long as none is."""
     return [row for row in offered if str(row.id) in (form.channels.data or ())] or offered
 
 
-def _all_channels() -> list[ChannelRow]:
-    with ledger().reading() as session:
-        return queries.channels(session, include_put_away=True)
-
-
-def _listed(tag: str) -> tuple[PieceRow, ListingSheet]:
-    """The piece and its spell on the floor; refuses a piece that is not on it (RuleError)."""
-    with ledger().reading() as session:
-        piece = piece_by_tag(session, tag)
-        listing = queries.open_listing(session, piece.id)
-    if listing is None:
-        raise RuleError(f"{piece.name} is not on the floor. List it first.")
-    return piece, listing
+def _look_at(endpoint: str, piece: PieceRow, form: ListForm | PriceForm) -> ResponseReturnValue:
+    """The same page with the answers in its address, where what remains is worked out."""
+    return redirect(url_for(endpoint, tag=piece.tag, _anchor="what-remains", **form.answers()), SEE_OTHER)
 
 
 def _list_page(form: ListForm, piece: PieceRow, offered: list[ChannelRow]) -> str:
@@ -292,6 +223,7 @@ def _list_page(form: ListForm, piece: PieceRow, offered: list[ChannelRow]) -> st
         remains=queries.what_remains(_chosen(form, offered), form.asking.data, form.wanted.data),
         asking=form.asking.data,
         wanted=form.wanted.data,
+        offered=offered,
     )
 
 
@@ -339,26 +271,4 @@ def _hold(session: Session, piece: PieceRow, form: HoldForm) -> object:
         until=form.until.data,
         note=form.note.data,
         now=clock.now(),
-    )
-
-
-def _channel_form(row: ChannelRow) -> CorrectChannelForm:
-    return CorrectChannelForm.from_request(
-        version=str(row.version),
-        name=row.name,
-        percent=row.percent_hundredths,
-        fixed=row.fixed_cents,
-        put_away=row.is_put_away,
-    )
-
-
-def _correct_channel(session: Session, channel_id: int, form: CorrectChannelForm) -> object:
-    return actions.correct_channel(
-        session,
-        channel_id,
-        name=form.name.data,
-        percent_hundredths=form.percent.data or 0,
-        fixed_cents=form.fixed.data or 0,
-        is_put_away=bool(form.put_away.data),
-        version=form.version_number,
     )
