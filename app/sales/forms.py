@@ -10,23 +10,12 @@ from app.basics.dates import Month
 from app.basics.words import LINE_LIMIT, NAME_LIMIT, REASON_LIMIT
 from app.pieces.rules import Stage
 from app.sales.rules import RETURN_STAGES, NewReturn, NewSale
-from app.web.forms import DayField, Form, LineField, MoneyField, ReadField, words_of
+from app.web.answers import AnswersForm
+from app.web.forms import DayField, Form, LineField, MoneyField, words_of
 
 LONGEST_AMOUNT = 15
 NO_CHANNEL = ("", "None of these")
 STAGES_TO_COME_BACK_TO = words_of([stage.value for stage in RETURN_STAGES], str.capitalize)
-
-
-class AnswersForm(Form):
-    """A form whose answers are shown once more before they count."""
-
-    def carried(self) -> list[tuple[str, str]]:
-        """Each answer as it was typed, by the name of its field, for the page that shows them once more."""
-        return [
-            (field.name, field._value() if isinstance(field, ReadField) else str(field.data or ""))  # noqa: SLF001
-            for field in self
-            if not isinstance(field, HiddenField)
-        ]
 
 
 class SellForm(AnswersForm):

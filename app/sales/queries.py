@@ -13,6 +13,7 @@ from app.basics.dates import Month
 from app.basics.errors import NotFound, RuleError
 from app.floor.models import Channel
 from app.floor.queries import ChannelRow, ListingSheet, channels, open_listing
+from app.floor.rules import title_of
 from app.pieces.models import Piece, Transfer
 from app.pieces.queries import PieceRow, piece_by_tag, piece_row, require_day_that_fits, steps_of
 from app.pieces.rules import StepKind, last_standing, shown_name
@@ -84,6 +85,11 @@ class SaleRow:
         return self.struck_at is not None
 
     @property
+    def channel_title(self) -> str:
+        """The channel's name as it begins a line; empty without one."""
+        return title_of(self.channel_name)
+
+    @property
     def came_back(self) -> ReturnRow | None:
         """The return that counts, if the piece came back."""
         return next((row for row in self.returns if not row.is_struck), None)
@@ -100,7 +106,7 @@ class SaleRow:
 
     @property
     def net_cents(self) -> int:
-        """What the sale left after fees and delivery, returns not counted."""
+        """What remains of the sale after fees and delivery, returns not counted."""
         return net_of_sale(self.price_cents, self.delivery_charged_cents, self.delivery_paid_cents, self.fees_cents)
 
     @property
@@ -171,7 +177,7 @@ class SalesSums:
 
     @property
     def net_cents(self) -> int:
-        """What they left after fees and delivery, returns not counted."""
+        """What remains of them after fees and delivery, returns not counted."""
         return net_of_sale(self.price_cents, self.delivery_charged_cents, self.delivery_paid_cents, self.fees_cents)
 
 

@@ -12,7 +12,7 @@ from app.basics.errors import RuleError
 from app.floor.queries import ChannelRow
 from app.sales import actions, queries
 from app.sales.forms import NO_CHANNEL, STAGES_TO_COME_BACK_TO, MonthForm, ReturnForm, SellForm, StrikeForm
-from app.sales.queries import ReturnRow, SaleSheet, SellCard, SoldRow
+from app.sales.queries import ReturnRow, SaleRow, SaleSheet, SellCard, SoldRow
 from app.sales.rules import NewSale, require_returnable, require_sellable, require_standing_sale
 from app.web.frame import frame, ledger
 from app.web.paging import page_of
@@ -22,7 +22,8 @@ from app.web.takeaway import csv_answer
 bp = Blueprint("sales", __name__, template_folder="templates")
 
 SALES_ON_A_PAGE = 40
-MOST_DIGITS = 6
+# A page that asks whether to record is fetched anew by Back, so that it can say when that was done.
+NEVER_KEPT = {"Cache-Control": "no-store"}
 SALES_HEADER = (
     "Sale",
     "Tag",
@@ -33,7 +34,7 @@ SALES_HEADER = (
     "Delivery charged",
     "Delivery paid",
     "Fees",
-    "Left after fees and delivery",
+    "What remains after fees and delivery",
     "Sales tax collected",
     "Buyer",
     "Note",
@@ -47,17 +48,25 @@ SALES_HEADER = (
 )
 
 
-@bp.route("/pieces/<tag>/sell", methods=["GET", "POST"])
+@bp.get("/pieces/<tag>/sell")
 def sell(tag: str) -> ResponseReturnValue:
     card = _card(tag)
-    form = _sell_form(card)
-    if request.method == "POST":
-        return _sell_page(form, card) if "change" in request.form else _check_page(form, card)
     if card.standing_sale is not None:
         flash(f"{card.piece.name} is sold already. This is its sale.")
         return redirect(url_for("sales.sale", sale_id=card.standing_sale.id), SEE_OTHER)
     require_sellable(card.piece.stage, card.piece.left_as)
-    return _sell_page(form, card)
+    return _sell_page(_sell_form(card), card)
+
+
+@bp.get("/pieces/<tag>/sell/check")
+def check(tag: str) -> ResponseReturnValue:
+    card = _card(tag)
+    if card.standing_sale is not None:
+        page = render_template("sales/recorded.html", sale=card.standing_sale, piece=card.piece, came_back=None)
+        return page, NEVER_KEPT
+    require_sellable(card.piece.stage, card.piece.left_as)
+    form = _sell_form(card)
+    return _check_page(form, card) if form.is_told else _sell_page(form, card)
 
 
 @bp.post("/pieces/<tag>/sell/confirm")
@@ -128,16 +137,10 @@ def strike(sale_id: int) -> ResponseReturnValue:
 @bp.route("/sales/<int:sale_id>/return", methods=["GET", "POST"])
 def take_back(sale_id: int) -> ResponseReturnValue:
     sheet = _sheet(sale_id)
-    row = sheet.sale
-    form = ReturnForm.from_request(refund=row.taken_in_cents, tax_refunded=row.tax_cents)
-    form.offer("to_stage", STAGES_TO_COME_BACK_TO)
+    form = _return_form(sheet.sale)
     if request.method == "GET":
-        require_returnable(is_struck=row.is_struck, is_returned=row.came_back is not None)
+        require_returnable(is_struck=sheet.sale.is_struck, is_returned=sheet.sale.came_back is not None)
         return _return_page(form, sheet)
-    if "change" in request.form:
-        return _return_page(form, sheet)
-    if "agreed" not in request.form:
-        return _check_return_page(form, sheet)
     return save(
         form,
         lambda session: actions.record_return(session, form.new_return(sale_id), now=clock.now()),
@@ -145,6 +148,18 @@ def take_back(sale_id: int) -> ResponseReturnValue:
         again=lambda: _return_page(form, sheet),
         done="The return is recorded.",
     )
+
+
+@bp.get("/sales/<int:sale_id>/return/check")
+def check_return(sale_id: int) -> ResponseReturnValue:
+    sheet = _sheet(sale_id)
+    row = sheet.sale
+    if row.came_back is not None:
+        page = render_template("sales/recorded.html", sale=row, piece=sheet.piece, came_back=row.came_back)
+        return page, NEVER_KEPT
+    require_returnable(is_struck=row.is_struck, is_returned=False)
+    form = _return_form(row)
+    return _check_return_page(form, sheet) if form.is_told else _return_page(form, sheet)
 
 
 @bp.route("/returns/<int:return_id>/strike", methods=["GET", "POST"])
@@ -216,13 +231,21 @@ def _check_page(form: SellForm, card: SellCard) -> ResponseReturnValue:
     through = next((row for row in card.channels if row.id == new.channel_id), None)
     return render_template(
         "sales/check.html", form=form, card=card, new=new, through=through, fee_note=_fee_note(form, through)
-    )
+    ), NEVER_KEPT
 
 
 def _fee_note(form: SellForm, through: ChannelRow | None) -> str:
     if form.fees.data is not None:
         return "as you typed"
+    if through and through.is_unset:
+        return f"no fee is set for {through.name}; write it if it took one"
     return f"proposed from what {through.name} takes" if through else "no channel, so none proposed"
+
+
+def _return_form(row: SaleRow) -> ReturnForm:
+    form = ReturnForm.from_request(refund=row.taken_in_cents, tax_refunded=row.tax_cents)
+    form.offer("to_stage", STAGES_TO_COME_BACK_TO)
+    return form
 
 
 def _return_page(form: ReturnForm, sheet: SaleSheet) -> str:
@@ -239,7 +262,7 @@ def _check_return_page(form: ReturnForm, sheet: SaleSheet) -> ResponseReturnValu
     except RuleError as refusal:
         form.refuse(refusal)
         return _return_page(form, sheet), UNPROCESSABLE
-    return render_template("sales/check_return.html", form=form, sheet=sheet, new=new)
+    return render_template("sales/check_return.html", form=form, sheet=sheet, new=new), NEVER_KEPT
 
 
 def _asked_month() -> Month | None:

@@ -29,7 +29,7 @@ class NewSale:
 
     @property
     def net_cents(self) -> int:
-        """What it leaves after fees and delivery."""
+        """What remains of it after fees and delivery."""
         return net_of_sale(self.price_cents, self.delivery_charged_cents, self.delivery_paid_cents, self.fees_cents)
 
 
@@ -64,7 +64,7 @@ class AlreadySold(CannotMove):
 
 
 def net_of_sale(price_cents: int, delivery_charged_cents: int, delivery_paid_cents: int, fees_cents: int) -> int:
-    """What a sale leaves in cents after fees and delivery; sales tax passes through and is not in it."""
+    """What remains of a sale in cents after fees and delivery; sales tax passes through and is not in it."""
     return price_cents + delivery_charged_cents - fees_cents - delivery_paid_cents
 
 

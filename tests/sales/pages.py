@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 from app.database.unit_of_work import Ledger
 from app.sales.queries import SaleRow, sales_of
-from tests.examining_client import ExaminingClient, Page
+from tests.examining_client import Page
 
 
 class Refusal(NamedTuple):
@@ -13,11 +13,6 @@ class Refusal(NamedTuple):
     said: dict[str, str]
     field: str
     words: str
-
-
-def hidden(client: ExaminingClient, path: str) -> dict[str, str]:
-    """The hidden fields of the form on a page that posts to that page."""
-    return fields_of(client.get(path).text, path)
 
 
 def fields_of(html: str, action: str) -> dict[str, str]:

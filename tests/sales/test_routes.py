@@ -6,7 +6,7 @@ import pytest
 from sqlalchemy import func, select
 
 from app.database.unit_of_work import Ledger
-from app.floor.actions import correct_channel
+from app.floor.actions import add_channel, correct_channel
 from app.floor.queries import channels, open_listing
 from app.pieces.actions import leave
 from app.pieces.models import Piece
@@ -15,8 +15,8 @@ from app.pieces.rules import Leaving, Stage
 from app.sales.models import Sale
 from tests.builders.floor import a_hold
 from tests.builders.pieces import a_piece
-from tests.examining_client import ExaminingClient
-from tests.sales.pages import Refusal, all_sales, fields_of, hidden
+from tests.examining_client import ExaminingClient, Page
+from tests.sales.pages import Refusal, all_sales, fields_of
 
 TODAY = date(2026, 11, 25)
 
@@ -24,9 +24,8 @@ TODAY = date(2026, 11, 25)
 def check(client: ExaminingClient, piece: Piece, **said: str) -> dict[str, str]:
     """Fill the sell form in, and give back what its check page would send on."""
     path = f"/pieces/{piece.tag}/sell"
-    answer = client.post(path, {**hidden(client, path), **ANSWERS, **said})
-    assert answer.status_code == 200, answer.text
-    return fields_of(answer.text, f"{path}/confirm")
+    page = client.get(f"{path}/check", query_string={**ANSWERS, **said})
+    return fields_of(page.text, f"{path}/confirm")
 
 
 ANSWERS = {
@@ -56,7 +55,7 @@ def test_the_sell_page_says_who_it_is_held_for_and_does_not_stand_in_the_way(
 ) -> None:
     with ledger.writing() as session:
         a_hold(session, listed, held_for="Bea", until=date(2026, 11, 28))
-    assert "Held for Bea until the end of 28 Nov" in client.get(f"/pieces/{listed.tag}/sell").text
+    assert "Held for Bea until 28 Nov" in client.get(f"/pieces/{listed.tag}/sell").text
     fields = check(client, listed)
     assert client.post(f"/pieces/{listed.tag}/sell/confirm", fields).status_code == 303
 
@@ -65,7 +64,8 @@ def test_the_check_page_shows_every_answer_the_fee_proposed_and_what_remains(
     client: ExaminingClient, ledger: Ledger, listed: Piece
 ) -> None:
     path = f"/pieces/{listed.tag}/sell"
-    page = client.post(path, {**hidden(client, path), **ANSWERS}).text
+    assert f'method="get" action="{path}/check"' in client.get(path).text
+    page = client.get(f"{path}/check", query_string=ANSWERS).text
     for words in ("$240.00", "20 Nov 2026", "Online marketplace", "$25.00", "$18.00", "$19.80", "Ann", "cash"):
         assert words in page
     assert "proposed from what Online marketplace takes" in page
@@ -74,7 +74,7 @@ def test_the_check_page_shows_every_answer_the_fee_proposed_and_what_remains(
     assert "Record sale of $240.00" in page
     assert "Nothing is saved yet." in page
     for field in ANSWERS:
-        assert f'name="change" value="{field}" formaction="{path}#{field}"' in page
+        assert [link for link in Page(page).links if link.startswith(f"{path}?") and link.endswith(f"#{field}")]
     assert all_sales(ledger, listed.id) == []
 
 
@@ -99,23 +99,21 @@ def test_without_a_channel_no_fee_is_proposed(client: ExaminingClient, ledger: L
 def test_change_leads_back_with_everything_kept_and_nothing_saved(
     client: ExaminingClient, ledger: Ledger, listed: Piece
 ) -> None:
-    fields = check(client, listed)
-    page = client.post(f"/pieces/{listed.tag}/sell", {**fields, "change": "price"}).text
+    path = f"/pieces/{listed.tag}/sell"
+    shown = Page(client.get(f"{path}/check", query_string=ANSWERS).text)
+    page = client.get(next(link for link in shown.links if link.endswith("#price"))).text
     for value in ("240", "2026-11-20", "25", "18", "19.80", "Ann", "cash"):
         assert f'value="{value}"' in page
     assert 'name="channel" value="1" checked' in page
     assert 'name="fees" type="text" value=""' in page
     assert "There is a problem" not in page
-    assert fields_of(page, f"/pieces/{listed.tag}/sell")["submit_token"] == fields["submit_token"]
+    assert '<details class="more-facts" open>' in page
     assert all_sales(ledger, listed.id) == []
 
 
 def test_a_new_price_proposes_a_new_fee(client: ExaminingClient, ledger: Ledger, listed: Piece) -> None:
-    first = check(client, listed)
-    path = f"/pieces/{listed.tag}/sell"
-    back = fields_of(client.post(path, {**first, "change": "price"}).text, path)
-    page = client.post(path, {**back, **ANSWERS, "price": "100"}).text
-    client.post(f"{path}/confirm", fields_of(page, f"{path}/confirm"))
+    check(client, listed)
+    client.post(f"/pieces/{listed.tag}/sell/confirm", check(client, listed, price="100"))
     assert [sale.fees_cents for sale in all_sales(ledger, listed.id)] == [13_30]
 
 
@@ -148,7 +146,8 @@ def test_a_confirmed_sale_leads_to_its_page_and_the_page_says_what_next(
     page = client.get(f"/sales/{sale.id}").text
     assert "Sold: Oak chest" in page
     assert "The sale is recorded." in page
-    assert "See what it earned" in page
+    assert page.index("See what it earned") < page.index("What remains")
+    assert "What remains after fees and delivery" in page
     assert "$215.50" in page
     assert f"/sales/{sale.id}/return" in page
     assert f"/sales/{sale.id}/strike" in page
@@ -173,13 +172,47 @@ def test_going_back_and_changing_the_sale_after_it_was_saved_is_told_plainly(
     path = f"/pieces/{listed.tag}/sell"
     client.post(f"{path}/confirm", fields)
 
-    checked = client.post(path, {**fields, "price": "300"})
-    assert checked.status_code == 422
-    assert "It is sold already." in checked.text
-    assert "/sales/1" in checked.text
+    checked = client.get(f"{path}/check", query_string={**ANSWERS, "price": "300"}).text
+    assert "This sale is recorded already" in checked
+    assert "was sold on 20 Nov 2026 for $240.00" in checked
+    assert "/sales/1" in checked
+    assert "Nothing is saved yet." not in checked
     saved = client.post(f"{path}/confirm", {**fields, "price": "300"})
     assert saved.status_code == 409
     assert [sale.price_cents for sale in all_sales(ledger, listed.id)] == [240_00]
+
+
+def test_the_check_page_is_fetched_anew_by_going_back_and_opens_as_the_form_without_answers(
+    client: ExaminingClient, listed: Piece
+) -> None:
+    path = f"/pieces/{listed.tag}/sell/check"
+    assert client.get(path, query_string=ANSWERS).headers["Cache-Control"] == "no-store"
+    page = client.get(path).text
+    assert "Sell Oak chest" in page
+    assert "There is a problem" not in page
+    assert client.raw.post(path).status_code in {400, 403, 405}
+
+
+def test_what_is_hidden_in_the_form_is_never_taken_from_the_address(client: ExaminingClient, listed: Piece) -> None:
+    said = {"submit_token": "mine", "agreed_fees": "1", "csrf_token": "x"}
+    fields = check(client, listed, **said)
+    assert fields["agreed_fees"] == "3150"
+    assert "mine" not in fields["submit_token"]
+    shown = Page(client.get(f"/pieces/{listed.tag}/sell/check", query_string={**ANSWERS, **said}).text)
+    assert not [link for link in shown.links if "token" in link or "agreed" in link]
+
+
+def test_a_channel_nobody_set_up_says_so_before_the_sale_is_recorded(
+    client: ExaminingClient, ledger: Ledger, listed: Piece
+) -> None:
+    with ledger.writing() as session:
+        unset = add_channel(session, name="market stall").id
+    page = client.get(f"/pieces/{listed.tag}/sell").text
+    assert "Fees not set yet: market stall." in page
+    said = {**ANSWERS, "channel": str(unset)}
+    page = client.get(f"/pieces/{listed.tag}/sell/check", query_string=said).text
+    assert "no fee is set for market stall; write it if it took one" in page
+    assert "Market stall" in page
 
 
 def test_two_browsers_with_the_same_piece_sell_it_once(client: ExaminingClient, ledger: Ledger, listed: Piece) -> None:
@@ -214,8 +247,7 @@ def test_a_sale_that_cannot_be_is_refused_at_its_box_with_everything_kept(
     client: ExaminingClient, listed: Piece, refusal: Refusal
 ) -> None:
     path = f"/pieces/{listed.tag}/sell"
-    answer = client.post(path, {**hidden(client, path), **ANSWERS, **refusal.said})
-    assert answer.status_code == 422
+    answer = client.get(f"{path}/check", query_string={**ANSWERS, **refusal.said}, status=422)
     assert f'<a href="#{refusal.field}">' in answer.text
     assert refusal.words in answer.text
     assert 'value="cash"' in answer.text

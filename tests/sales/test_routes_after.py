@@ -12,8 +12,8 @@ from app.pieces.rules import Stage
 from app.sales.actions import strike_sale
 from app.sales.models import Sale
 from tests.builders.sales import a_return, a_sale, a_sold_piece
-from tests.examining_client import ExaminingClient
-from tests.sales.pages import Refusal, all_sales, fields_of, hidden
+from tests.examining_client import ExaminingClient, Page
+from tests.sales.pages import Refusal, all_sales, fields_of
 
 
 def test_a_return_is_shown_once_more_before_it_counts(
@@ -24,8 +24,8 @@ def test_a_return_is_shown_once_more_before_it_counts(
     start = client.get(path).text
     assert 'value="265.00"' in start
     assert 'value="19.80"' in start
+    assert f'method="get" action="{path}/check"' in start
     told = {
-        **fields_of(start, path),
         "returned_on": "2026-11-23",
         "reason": "did not fit",
         "refund": "200",
@@ -34,22 +34,25 @@ def test_a_return_is_shown_once_more_before_it_counts(
         "delivery_back": "",
         "to_stage": "prepped",
     }
-    page = client.post(path, told)
-    assert page.status_code == 200
+    page = client.get(f"{path}/check", query_string=told)
+    assert page.headers["Cache-Control"] == "no-store"
     for words in ("23 Nov 2026", "did not fit", "$200.00", "$16.00", "$31.20", "Nothing", "Prepped"):
         assert words in page.text
     assert all_sales(ledger, piece.id)[0].came_back is None
 
     carried = fields_of(page.text, path)
-    back = client.post(path, {**carried, "change": "refund"}).text
+    back = client.get(next(link for link in Page(page.text).links if link.endswith("#refund"))).text
     assert 'value="200"' in back
     assert "There is a problem" not in back
-    answers = [client.post(path, {**carried, "agreed": "yes"}) for _ in range(2)]
+    answers = [client.post(path, carried) for _ in range(2)]
     assert {(answer.status_code, answer.location) for answer in answers} == {(303, f"/sales/{sale.id}")}
 
     (row,) = all_sales(ledger, piece.id)
     assert row.came_back is not None
     assert (row.came_back.refund_cents, row.came_back.fees_back_cents) == (200_00, 31_20)
+    again = client.get(f"{path}/check", query_string=told).text
+    assert "This return is recorded already" in again
+    assert "with $200.00 refunded" in again
     shown = client.get(f"/sales/{sale.id}").text
     assert "The piece came back on 23 Nov 2026." in shown
     assert "Sell it again" in shown
@@ -71,16 +74,18 @@ def test_a_return_is_shown_once_more_before_it_counts(
         Refusal({"to_stage": "gone"}, "to_stage", "Choose where the piece stands now."),
     ],
 )
-@pytest.mark.parametrize("go_on", [{}, {"agreed": "yes"}])
 def test_a_return_that_cannot_be_is_refused_at_its_box(
-    client: ExaminingClient, sold: tuple[Piece, Sale], go_on: dict[str, str], refusal: Refusal
+    client: ExaminingClient, sold: tuple[Piece, Sale], refusal: Refusal
 ) -> None:
     path = f"/sales/{sold[1].id}/return"
     whole = {"returned_on": "2026-11-23", "reason": "did not fit", "refund": "1", "to_stage": "finished"}
-    answer = client.post(path, {**hidden(client, path), **whole, **refusal.said, **go_on})
-    assert answer.status_code == 422
-    assert f'<a href="#{refusal.field}">' in answer.text
-    assert refusal.words in answer.text
+    checked = client.get(f"{path}/check", query_string={**whole, **refusal.said}, status=422)
+    carried = fields_of(client.get(f"{path}/check", query_string=whole).text, path)
+    saved = client.post(path, {**carried, **refusal.said})
+    assert saved.status_code == 422
+    for answer in (checked, saved):
+        assert f'<a href="#{refusal.field}">' in answer.text
+        assert refusal.words in answer.text
 
 
 def test_a_mistaken_return_is_struck_out_and_the_sale_counts_again(
