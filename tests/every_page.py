@@ -18,7 +18,7 @@ from app.timelog.models import TimeEntry
 assert ROOMS_WITH_TABLES
 
 # Addresses that answer with a file, not a page.
-FILES = frozenset({"assets.serve", "photos.show"})
+FILES = frozenset({"assets.serve", "photos.show", "safekeeping.download"})
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ import shutil
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import datetime
 from importlib.metadata import PackageNotFoundError
 from importlib.metadata import version as version_of
@@ -16,8 +17,8 @@ from app.database.engine import make_engine
 from app.database.migrate import upgrade
 from app.database.unit_of_work import Ledger
 from app.safekeeping import formats, store
-from app.safekeeping.queries import BackupSheet, photos_told_of, sheet_of
-from app.safekeeping.rules import ENDING, LEDGER, Manifest, file_name
+from app.safekeeping.queries import BackupSheet, backups_dir, backups_here, photos_told_of, sheet_of
+from app.safekeeping.rules import ENDING, LEDGER, MOST_BACKUPS, Manifest, file_name
 
 
 def back_up(settings: Settings, target: Path, now: datetime) -> BackupSheet:
@@ -43,11 +44,24 @@ def back_up(settings: Settings, target: Path, now: datetime) -> BackupSheet:
     return sheet_of(final, manifest, missing_photos=missing)
 
 
-def drafts_folder(settings: Settings) -> Path:
-    """A folder beside the ledger for backups on their way to a browser."""
-    folder = settings.data_dir / store.DRAFTS
-    folder.mkdir(exist_ok=True)
-    return folder
+def back_up_here(settings: Settings, now: datetime) -> BackupSheet:
+    """Back up into the shop's own folder of backups, note it there, and keep only the newest few of them.
+
+    The file is made among the drafts, which the next start clears, so a crash leaves no half file in the folder.
+    Refuses what `back_up` refuses.
+    """
+    drafts, folder = settings.data_dir / store.DRAFTS, backups_dir(settings)
+    drafts.mkdir(mode=0o700, exist_ok=True)
+    folder.mkdir(mode=0o700, exist_ok=True)
+    made = back_up(settings, drafts, now)
+    final = store.free_name(folder, file_name(now).removesuffix(ENDING), ENDING)
+    made.path.rename(final)
+    store.sync_folder(folder)
+    sheet = replace(made, path=final)
+    note_backup(settings, sheet, "in the folder backups on this computer")
+    for old in backups_here(settings)[MOST_BACKUPS:]:
+        (folder / old.name).unlink(missing_ok=True)
+    return sheet
 
 
 def note_backup(settings: Settings, sheet: BackupSheet, place: str) -> None:

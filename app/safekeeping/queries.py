@@ -11,7 +11,7 @@ from app.basics.settings import Settings
 from app.photos.models import Photo
 from app.pieces.models import Piece
 from app.safekeeping.formats import stored_photos
-from app.safekeeping.rules import LEDGER, Manifest, is_due, size_in_words
+from app.safekeeping.rules import ENDING, LEDGER, Manifest, is_due, made_when, size_in_words
 from app.safekeeping.store import read_last_backup
 
 
@@ -44,6 +44,15 @@ class KeptCopyRow:
 
 
 @dataclass(frozen=True)
+class BackupHereRow:
+    """A backup that lies in the shop's own folder, ready to be downloaded."""
+
+    name: str
+    made_at: datetime
+    size_text: str
+
+
+@dataclass(frozen=True)
 class LastBackupRow:
     """When the last backup was made, where it went, and how many photos were lost before."""
 
@@ -65,6 +74,7 @@ class KeepSheet:
     last: LastBackupRow | None
     is_due: bool
     copies: tuple[KeptCopyRow, ...]
+    here: tuple[BackupHereRow, ...]
     is_elsewhere: bool
 
 
@@ -99,6 +109,7 @@ def keep_sheet(session: Session, settings: Settings, now: datetime) -> KeepSheet
         last=last,
         is_due=is_due(last.made_at if last else None, now),
         copies=tuple(kept_copies(settings)),
+        here=tuple(backups_here(settings)),
         is_elsewhere=bool(settings.database_url),
     )
 
@@ -112,6 +123,18 @@ def last_backup(settings: Settings) -> LastBackupRow | None:
     except (KeyError, ValueError, TypeError):
         return None
     return LastBackupRow(made_at, size_in_words(size), place, missing) if made_at.tzinfo else None
+
+
+def backups_dir(settings: Settings) -> Path:
+    """The shop's own folder for backups made in the browser."""
+    return settings.data_dir / "backups"
+
+
+def backups_here(settings: Settings) -> list[BackupHereRow]:
+    """The backups in the shop's own folder, the newest first; other files there are none of them."""
+    found = [(made_at, path) for path in backups_dir(settings).glob(f"*{ENDING}") if (made_at := made_when(path.name))]
+    found.sort(key=lambda each: (each[0], each[1].stat().st_mtime_ns), reverse=True)
+    return [BackupHereRow(path.name, made_at, size_in_words(path.stat().st_size)) for made_at, path in found]
 
 
 def kept_copies(settings: Settings) -> list[KeptCopyRow]:

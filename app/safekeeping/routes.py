@@ -1,22 +1,21 @@
-"""The page about backups, and the backup itself as a download."""
+"""The page about backups: make one, download it, and the word on Today when none was made for long."""
 
 import logging
-from collections.abc import Iterator
-from pathlib import Path
 
-from flask import Blueprint, Response, current_app, render_template
+from flask import Blueprint, abort, current_app, flash, redirect, render_template, send_file, url_for
 from flask.typing import ResponseReturnValue
 
 from app.basics import clock
 from app.basics.settings import Settings
 from app.safekeeping import actions
-from app.safekeeping.queries import BackupSheet, keep_sheet
+from app.safekeeping.queries import backups_dir, backups_here, keep_sheet, last_backup
+from app.safekeeping.rules import overdue_words
+from app.web.filters import instant
 from app.web.frame import ledger
+from app.web.saving import SEE_OTHER
 
 bp = Blueprint("safekeeping", __name__, template_folder="templates")
 log = logging.getLogger("tackcloth")
-
-CHUNK = 256 * 1024
 
 
 @bp.get("/settings/safekeeping")
@@ -28,27 +27,29 @@ def keep() -> str:
 
 @bp.post("/settings/safekeeping/backup")
 def backup() -> ResponseReturnValue:
-    settings = _settings()
-    sheet = actions.back_up(settings, actions.drafts_folder(settings), clock.now())
-    response = Response(_sent(settings, sheet), content_type="application/zip")
-    response.call_on_close(lambda: sheet.path.unlink(missing_ok=True))
-    response.content_length = sheet.size
-    response.headers["Content-Disposition"] = f'attachment; filename="{sheet.path.name}"'
+    sheet = actions.back_up_here(_settings(), clock.now())
+    log.info("a backup was made")
+    flash(f"Backup made at {instant(sheet.made_at)} ({sheet.size_text}). Download it and keep it elsewhere.")
+    return redirect(url_for("safekeeping.keep", _anchor="here"), SEE_OTHER)
+
+
+@bp.get("/settings/safekeeping/backups/<name>")
+def download(name: str) -> ResponseReturnValue:
+    if name not in {row.name for row in backups_here(_settings())}:
+        abort(404)
+    path = backups_dir(_settings()).absolute() / name
+    response = send_file(path, mimetype="application/zip", as_attachment=True, download_name=name, conditional=False)
     response.headers["Cache-Control"] = "no-store"
     return response
 
 
-def _sent(settings: Settings, sheet: BackupSheet) -> Iterator[bytes]:
-    """The file piece by piece; it counts as a backup made only when the last piece has gone out."""
-    yield from _pieces(sheet.path)
-    actions.note_backup(settings, sheet, "downloaded by a browser")
-    log.info("a backup was downloaded")
-
-
-def _pieces(path: Path) -> Iterator[bytes]:
-    with path.open("rb") as handle:
-        while chunk := handle.read(CHUNK):
-            yield chunk
+@bp.app_template_global()
+def backup_overdue() -> str | None:
+    """The reminder that no backup was made for long, or None; a ledger in another database has its own tools."""
+    if _settings().database_url:
+        return None
+    last = last_backup(_settings())
+    return overdue_words(last.made_at if last else None, clock.now())
 
 
 def _settings() -> Settings:

@@ -18,9 +18,14 @@ PHOTOS: Final = "photos"
 MOST_MEMBERS: Final = 500_000
 LARGEST_MANIFEST: Final = 128 * 1024 * 1024
 DUE_AFTER: Final = timedelta(days=7)
+REMIND_AFTER: Final = timedelta(days=8)
+"""A day after one is due, Today says so too."""
+MOST_BACKUPS: Final = 3
+"""How many backups made in the browser stay in the shop's folder; older ones make room."""
 
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 _PHOTO_NAME = re.compile(rf"{PHOTOS}/[0-9a-f]{{2}}/[0-9a-f]{{64}}\.[a-z]+(?:\.[a-z]+)?")
+_FILE_NAME = re.compile(rf"tackcloth-(\d{{8}}-\d{{6}})(?:-\d+)?{re.escape(ENDING)}", re.ASCII)
 _SIZE_STEP: Final = 1000
 
 
@@ -84,6 +89,15 @@ class Manifest:
 def file_name(now: datetime) -> str:
     """The name of a backup made at an instant, in UTC so that names sort by age."""
     return f"tackcloth-{now.astimezone(UTC):%Y%m%d-%H%M%S}{ENDING}"
+
+
+def made_when(name: str) -> datetime | None:
+    """When the backup with a name from `file_name` was made; None for any other name."""
+    found = _FILE_NAME.fullmatch(name)
+    try:
+        return datetime.strptime(found[1], "%Y%m%d-%H%M%S").replace(tzinfo=UTC) if found else None
+    except ValueError:
+        return None
 
 
 def is_photo_name(name: str) -> bool:
@@ -155,6 +169,15 @@ def _require_sound_members(members: Iterable[Member]) -> None:
 def is_due(last_made_at: datetime | None, now: datetime) -> bool:
     """Tell whether a backup is due: none was made yet, or the last one is a week old."""
     return last_made_at is None or now - last_made_at >= DUE_AFTER
+
+
+def overdue_words(last_made_at: datetime | None, now: datetime) -> str | None:
+    """The one line of a reminder, or None while the last backup is young enough."""
+    if last_made_at is None:
+        return "No backup was ever made."
+    if now - last_made_at <= REMIND_AFTER:
+        return None
+    return f"The last backup is {(now - last_made_at).days} days old."
 
 
 def size_in_words(size: int) -> str:

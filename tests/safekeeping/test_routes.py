@@ -1,5 +1,6 @@
 """The page about backups and the download."""
 
+import re
 from datetime import datetime, timedelta
 from io import BytesIO
 from pathlib import Path
@@ -21,10 +22,24 @@ PAGE = "/settings/safekeeping"
 BACKUP = "/settings/safekeeping/backup"
 
 
-def download(client: ExaminingClient) -> TestResponse:
-    """Press the button and take the whole file."""
+def back_up(client: ExaminingClient) -> None:
+    """Press the button."""
     answer = client.post_form(BACKUP, {}, from_page=PAGE)
+    assert answer.status_code == 303
+    assert answer.location.startswith(PAGE)
+
+
+def files_ready(client: ExaminingClient) -> list[str]:
+    """The addresses of the backups the page offers, as it lists them."""
+    return re.findall(r'href="(/settings/safekeeping/backups/[^"]+)"', client.get(PAGE).text)
+
+
+def download(client: ExaminingClient) -> TestResponse:
+    """Press the button and take the newest file whole."""
+    back_up(client)
+    answer = client.raw.get(files_ready(client)[0])
     assert answer.data
+    answer.close()
     return answer
 
 
@@ -44,7 +59,7 @@ def test_a_backup_downloads_whole_and_can_be_restored(
     assert answer.status_code == 200
     assert answer.content_type == "application/zip"
     assert answer.headers["Cache-Control"] == "no-store"
-    assert 'filename="tackcloth-20261125-153000.zip"' in answer.headers["Content-Disposition"]
+    assert "filename=tackcloth-20261125-153000.zip" in answer.headers["Content-Disposition"]
     assert int(answer.headers["Content-Length"]) == len(answer.data)
     assert ZipFile(BytesIO(answer.data)).testzip() is None
     downloaded = tmp_path / "downloaded.zip"
@@ -54,14 +69,53 @@ def test_a_backup_downloads_whole_and_can_be_restored(
     assert shop_of(elsewhere) == shop_of(settings)
 
 
-def test_no_half_made_file_stays_after_a_download(app: Flask, client: ExaminingClient) -> None:
-    download(client).close()
+def test_the_page_after_the_button_says_that_a_backup_was_made(app: Flask, client: ExaminingClient) -> None:
+    back_up(client)
+    page = client.get(PAGE).text
+    assert "Backup made at 25 Nov 2026, 08:30" in page
+    assert "No backup has been made yet" not in page
+    assert "in the folder backups on this computer" in page
     data_dir = app.extensions["tackcloth_settings"].data_dir
     assert list((data_dir / "drafts").iterdir()) == []
+    assert [path.name for path in (data_dir / "backups").iterdir()] == ["tackcloth-20261125-153000.zip"]
+
+
+def test_the_newest_three_backups_stay_and_nothing_else_can_be_taken(
+    app: Flask, client: ExaminingClient, now: datetime
+) -> None:
+    folder = app.extensions["tackcloth_settings"].data_dir / "backups"
+    for minutes in range(4):
+        with freeze_time(now + timedelta(minutes=minutes)):
+            back_up(client)
+    (folder / "tackcloth-list.zip").write_bytes(b"not one of ours")
+    ready = files_ready(client)
+    assert [path.rpartition("/")[2] for path in ready] == [
+        f"tackcloth-20261125-153{minute}00.zip" for minute in (3, 2, 1)
+    ]
+    for name in ("tackcloth-list.zip", "tackcloth-20261125-153000.zip", "..%2Fledger.sqlite", "ledger.sqlite"):
+        assert client.raw.get(f"/settings/safekeeping/backups/{name}").status_code == 404
+
+
+def test_two_backups_of_one_second_are_two_files(client: ExaminingClient) -> None:
+    back_up(client)
+    back_up(client)
+    assert len(set(files_ready(client))) == 2
+
+
+def test_looking_and_downloading_change_nothing(app: Flask, client: ExaminingClient) -> None:
+    folder = app.extensions["tackcloth_settings"].data_dir
+    address = "/settings/safekeeping/backups/" + download(client).headers["Content-Disposition"].rpartition("=")[2]
+    noted = (folder / "last-backup.json").read_bytes()
+    names = sorted(path.name for path in folder.rglob("*"))
+    with client.raw.get(address) as answer:
+        assert answer.status_code == 200
+    client.get(PAGE)
+    assert (folder / "last-backup.json").read_bytes() == noted
+    assert sorted(path.name for path in folder.rglob("*")) == names
 
 
 def test_the_page_shows_the_last_backup_and_says_when_the_next_is_due(client: ExaminingClient, now: datetime) -> None:
-    download(client)
+    back_up(client)
     page = client.get(PAGE).text
     assert "25 Nov 2026, 08:30" in page
     assert "A backup is due" not in page
@@ -69,20 +123,12 @@ def test_the_page_shows_the_last_backup_and_says_when_the_next_is_due(client: Ex
         assert "A backup is due" in client.get(PAGE).text
 
 
-def test_a_download_cut_short_is_no_backup(app: Flask, client: ExaminingClient) -> None:
-    token = client.get(PAGE).text.split('name="csrf_token" value="')[1].split('"')[0]
-    answer = client.raw.post(BACKUP, data={"csrf_token": token}, headers={"Origin": "http://localhost"}, buffered=False)
-    answer.close()
-    assert "No backup has been made yet" in client.get(PAGE).text
-    assert list((app.extensions["tackcloth_settings"].data_dir / "drafts").iterdir()) == []
-
-
 def test_photos_lost_before_a_backup_are_told(app: Flask, client: ExaminingClient, ledger: Ledger) -> None:
     settings: Settings = app.extensions["tackcloth_settings"]
     with ledger.writing() as session:
         a_photo(session, settings.photo_dir, a_piece(session).id)
     next(settings.photo_dir.glob("*/*.original")).unlink()
-    download(client)
+    back_up(client)
     assert "1 photo the ledger shows could not be backed up" in client.get(PAGE).text
 
 
