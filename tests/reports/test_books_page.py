@@ -154,7 +154,7 @@ def of_the_month(example: Example) -> dict[str, Fraction | int | None]:
         "April: sales tax collected less given back": tax.cents,
         "April: per hour": return_on_time(example.ledgers).months[0].rate.per_hour_cents,
         "April: received from buyers": month.cash.line("received").cents,
-        "April: cash in less cash out": month.cash.net,
+        "April: cash in minus cash out": month.cash.net,
         "April: opening stock": stock.opening,
         "April: closing stock": stock.closing,
     }

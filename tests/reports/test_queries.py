@@ -222,8 +222,8 @@ def test_what_sits_too_long_is_asked_at_its_newest_price(session: Session) -> No
     change_price(session, slow.id, asking_cents=18_000, on_date=LATER, note="", now=NOW)
     days = (TODAY - FOUND).days
 
-    assert queries.sitting(session, TODAY, days) == ()
-    (row,) = queries.sitting(session, TODAY, days - 1)
+    assert queries.sitting(session, TODAY, days + 1) == ()
+    (row,) = queries.sitting(session, TODAY, days)
     assert (row.piece.title, row.piece.asking_cents, row.days) == ("Slow", 18_000, days)
 
 

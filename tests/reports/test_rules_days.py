@@ -99,12 +99,12 @@ def test_a_piece_that_left_is_neither_sold_nor_unsold(how: str) -> None:
     assert (spread.sold, spread.unsold) == ((), ())
 
 
-def test_what_was_for_sale_for_more_days_than_the_threshold_sits_too_long_longest_first() -> None:
+def test_what_was_for_sale_for_as_many_days_as_the_threshold_sits_too_long_longest_first() -> None:
     listed = [
         ListedPiece(tag, f"Piece {tag}", TODAY - timedelta(days=days), 100_00)
-        for tag, days in [("T-1", 60), ("T-2", 61), ("T-3", 200), ("T-4", 61)]
+        for tag, days in [("T-1", 59), ("T-2", 60), ("T-3", 200), ("T-4", 60)]
     ]
 
     sitting = sitting_too_long(listed, 60, TODAY)
 
-    assert [(each.piece.tag, each.days) for each in sitting] == [("T-3", 200), ("T-2", 61), ("T-4", 61)]
+    assert [(each.piece.tag, each.days) for each in sitting] == [("T-3", 200), ("T-2", 60), ("T-4", 60)]

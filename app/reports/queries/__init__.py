@@ -1,6 +1,6 @@
 """Read the books: ledgers, profits, months, stock, days, hours, and their proof."""
 
-from app.reports.queries.days import days_to_sale_of, hours_of, listed_pieces, sitting
+from app.reports.queries.days import days_to_sale_of, hours_of, listed_pieces, sales_that_came_back, sitting
 from app.reports.queries.hub import BooksSheet, books_sheet
 from app.reports.queries.ledgers import piece_ledgers
 from app.reports.queries.month_page import MonthSheet, SoldRow, month_sheet
@@ -56,6 +56,7 @@ __all__ = [
     "profit_of_piece",
     "profits_of",
     "prove_ledger",
+    "sales_that_came_back",
     "sitting",
     "stage_sums",
     "stock_moved",

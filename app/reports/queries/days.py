@@ -19,10 +19,11 @@ from app.reports.rules import (
     return_on_time,
     sitting_too_long,
 )
+from app.sales.models import SaleReturn
 
 
 def sitting(session: Session, today: date, days: int) -> tuple[SittingPiece, ...]:
-    """The pieces on the floor for more than `days` days, the longest first; one query."""
+    """The pieces on the floor for `days` days or more, the longest first; one query."""
     return sitting_too_long(listed_pieces(session), days, today)
 
 
@@ -47,6 +48,12 @@ def days_to_sale_of(session: Session, today: date) -> DaysToSale:
 def hours_of(session: Session) -> ReturnOnTime:
     """What an hour earned: per sold piece, per month of sale, and over all."""
     return return_on_time(ledgers_of(session, sold_pieces()))
+
+
+def sales_that_came_back(session: Session) -> int:
+    """How many sales were taken back by a return that stands; one query."""
+    taken_back = select(func.count(SaleReturn.sale_id.distinct())).where(SaleReturn.struck_at.is_(None))
+    return session.scalar(taken_back) or 0
 
 
 def sold_or_here() -> SelectBase:

@@ -2,11 +2,13 @@
 
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
+from sqlalchemy import SelectBase, func, select
 from sqlalchemy.orm import Session
 
 from app.basics.dates import Month, months_between
-from app.reports.queries.chosen import here_or_moved_since
+from app.reports.queries.chosen import here_or_moved_since, left_pieces, on_hand, sold_pieces
 from app.reports.queries.costs import shop_cost_rows
 from app.reports.queries.days import sitting
 from app.reports.queries.ledgers import ledgers_of
@@ -25,6 +27,20 @@ LATEST_SHOWN = 6
 
 
 @dataclass(frozen=True)
+class PieceTally:
+    """How many pieces are here, are sold, and left without a sale."""
+
+    here: int
+    sold: int
+    left: int
+
+    @property
+    def all(self) -> int:
+        """How many pieces the books know."""
+        return self.here + self.sold + self.left
+
+
+@dataclass(frozen=True)
 class BooksSheet:
     """The books at a glance: `months` ends with the present one; amounts in cents."""
 
@@ -34,6 +50,7 @@ class BooksSheet:
     stock_cents: int
     stock_pieces: int
     sitting: tuple[SittingPiece, ...]
+    tally: PieceTally
     is_empty: bool
 
     @property
@@ -68,8 +85,16 @@ def books_sheet(session: Session, today: date, *, too_long_days: int) -> BooksSh
         stock_cents=sum(piece.cents for piece in stock),
         stock_pieces=len(stock),
         sitting=sitting(session, today, too_long_days),
+        tally=_tally(session),
         is_empty=span is None,
     )
+
+
+def _tally(session: Session) -> PieceTally:
+    def number(chosen: SelectBase) -> Any:
+        return select(func.count()).select_from(chosen.subquery()).scalar_subquery()
+
+    return PieceTally(*session.execute(select(number(on_hand()), number(sold_pieces()), number(left_pieces()))).one())
 
 
 def _months_shown(month: Month, first_day: date) -> list[Month]:

@@ -36,7 +36,7 @@ class Order(StrEnum):
 ORDER_WORDS: Final[dict[Order, str]] = {
     Order.PROFIT: "Profit",
     Order.PER_HOUR: "Per hour",
-    Order.ON_CASH: "Return on cash",
+    Order.ON_CASH: "Earned on the money",
     Order.MONEY_IN: "Money put in",
     Order.HOURS: "Hours",
     Order.NEWEST: "Newest",

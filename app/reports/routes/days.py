@@ -19,6 +19,7 @@ from app.reports.rules import (
     SittingPiece,
 )
 from app.web.frame import frame, ledger
+from app.web.paging import page_of
 from app.web.takeaway import csv_answer
 
 DAYS_HEADER = ("Tag", "Piece", "Sold", "Days from sourcing", "Days from listing")
@@ -26,7 +27,10 @@ HOURS_HEADER = ("Tag", "Piece", "Profit", "Minutes", "Per hour")
 SITTING_HEADER = ("Tag", "Piece", "Listed on", "Days on the floor", "Asking")
 
 MOST_SHOWN = 100
-"""How many pieces a list on these pages names; the files name all of them."""
+"""How many pieces a folded list on these pages names; the files name all of them."""
+
+MOST_MONTHS = 12
+"""How many months stand open before the pieces; the earlier ones are folded."""
 
 
 @bp.get("/books/days-to-sale")
@@ -48,14 +52,23 @@ def days_to_sale_csv() -> ResponseReturnValue:
 
 @bp.get("/books/hours")
 def hours() -> ResponseReturnValue:
-    time = _hours()
-    left_out = max(len(time.pieces) - MOST_SHOWN, 0)
-    return render_template("reports/hours.html", time=time, note=HOURS_NOTE, most_shown=MOST_SHOWN, left_out=left_out)
+    with ledger().reading() as session:
+        time, came_back = queries.hours_of(session), queries.sales_that_came_back(session)
+    return render_template(
+        "reports/hours.html",
+        time=time,
+        came_back=came_back,
+        note=HOURS_NOTE,
+        page=page_of(len(time.pieces), "reports.hours"),
+        most_months=MOST_MONTHS,
+    )
 
 
 @bp.get("/books/hours.csv")
 def hours_csv() -> ResponseReturnValue:
-    return csv_answer("return-on-time.csv", HOURS_HEADER, _hours_cells(_hours(), frame().places))
+    with ledger().reading() as session:
+        time = queries.hours_of(session)
+    return csv_answer("return-on-time.csv", HOURS_HEADER, _hours_cells(time, frame().places))
 
 
 @bp.get("/books/sitting")
@@ -72,11 +85,6 @@ def sitting_csv() -> ResponseReturnValue:
 def _days() -> DaysToSale:
     with ledger().reading() as session:
         return queries.days_to_sale_of(session, frame().today)
-
-
-def _hours() -> ReturnOnTime:
-    with ledger().reading() as session:
-        return queries.hours_of(session)
 
 
 def _sitting() -> tuple[SittingPiece, ...]:

@@ -15,26 +15,37 @@ from app.reports.routes.blueprint import bp
 from app.reports.routes.rungs import rungs_of
 from app.reports.rules import Line, MonthProfit
 from app.web.frame import frame, ledger
+from app.web.paging import page_of
 from app.web.takeaway import csv_answer
 
-MONTHS_HEADER = ("Month", "Sold", "Profit on pieces", "Shop costs", "Profit", "Cash in less cash out")
+MONTHS_HEADER = ("Month", "Sold", "Profit on pieces", "Shop costs", "Profit", "Cash in minus cash out")
 MONTH_HEADER = ("Part", "Line", "Date", "Tag", "Piece or cost", "Amount")
 ALWAYS_SHOWN = ("sales", "cost_of_goods_sold")
+
+YEARS_SHOWN = 6
+"""How many years one page of the months holds."""
 
 
 @bp.get("/books/months")
 def months() -> ResponseReturnValue:
     with ledger().reading() as session:
         profits = _all_months(session)
-    years = [(year, list(of_year)) for year, of_year in groupby(profits, key=lambda profit: profit.first.year)]
-    return render_template("reports/months.html", years=years, month_of=lambda profit: Month.of(profit.first))
+    years = _years_booked(profits)
+    page = page_of(len(years), "reports.months", size=YEARS_SHOWN)
+    return render_template(
+        "reports/months.html",
+        years=years[page.offset : page.last],
+        page=page,
+        month_of=lambda profit: Month.of(profit.first),
+    )
 
 
 @bp.get("/books/months.csv")
 def months_csv() -> ResponseReturnValue:
     with ledger().reading() as session:
         profits = _all_months(session)
-    return csv_answer("months.csv", MONTHS_HEADER, _months_cells(profits, frame().places))
+    booked = [profit for _, of_year in _years_booked(profits) for profit in of_year]
+    return csv_answer("months.csv", MONTHS_HEADER, _months_cells(booked, frame().places))
 
 
 @bp.get("/books/months/<month>")
@@ -64,6 +75,21 @@ def _all_months(session: Session) -> list[MonthProfit]:
         return []
     last = max(known[-1], Month.of(frame().today))
     return months_of(session, months_between(known[0], last))[::-1]
+
+
+def _years_booked(profits: Sequence[MonthProfit]) -> list[tuple[int, list[MonthProfit]]]:
+    """The months by year, newest first, without the years in which nothing is booked.
+
+    One row that carries a wrong, far-off year must not fill the page with empty ones. The present year always stands.
+    """
+    years = [(year, list(of_year)) for year, of_year in groupby(profits, key=lambda profit: profit.first.year)]
+    present = frame().today.year
+    return [(year, of_year) for year, of_year in years if year == present or any(map(_is_booked, of_year))]
+
+
+def _is_booked(profit: MonthProfit) -> bool:
+    lines = (*profit.lines, profit.shop_costs, profit.kept, profit.tax, *profit.cash.lines)
+    return any(line.parts for line in lines)
 
 
 def _month_sheet(words: str) -> MonthSheet:

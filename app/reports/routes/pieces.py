@@ -1,7 +1,6 @@
 """The pages of profit per piece: the list of all, and one piece's ladder down to its rows."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeVar
 
@@ -23,12 +22,11 @@ from app.reports.routes.blueprint import bp
 from app.reports.routes.percent import percent_of_cash
 from app.reports.routes.rungs import rungs_of_piece, time_rungs
 from app.web.frame import frame, ledger
+from app.web.paging import page_of
 from app.web.takeaway import csv_answer
 
 E = TypeVar("E", bound=StrEnum)
 
-PAGE_SIZE = 30
-MOST_DIGITS = 6
 PIECES_HEADER = (
     "Tag",
     "Piece",
@@ -38,21 +36,10 @@ PIECES_HEADER = (
     "Profit",
     "Minutes",
     "Per hour",
-    "Return on cash, %",
+    "Earned on the money put in, %",
 )
 PIECE_HEADER = ("Term", "Date", "What", "Amount", "Struck out because")
 STATE_WORDS = {"on hand": "on hand", "sold": "sold", "kept": "kept", "given_away": "given away", "scrapped": "scrapped"}
-
-
-@dataclass(frozen=True)
-class PageCard:
-    """One page of the list and the links around it."""
-
-    first: int
-    last: int
-    total: int
-    previous_href: str
-    next_href: str
 
 
 @bp.get("/books/pieces")
@@ -60,11 +47,11 @@ def pieces_profit() -> ResponseReturnValue:
     shown, order = _asked("show", Shown.ALL), _asked("sort", Order.PROFIT)
     with ledger().reading() as session:
         listed = piece_list(session, shown, order)
-    page = _page(len(listed.pieces), shown, order)
+    page = page_of(len(listed.pieces), "reports.pieces_profit")
     return render_template(
         "reports/pieces.html",
         listed=listed,
-        rows_shown=listed.pieces[page.first - 1 : page.last] if page.total else (),
+        rows_shown=listed.pieces[page.offset : page.last],
         page=page,
         shown=shown,
         tabs_shown=_tabs(shown, order),
@@ -110,24 +97,6 @@ def _asked(name: str, usual: E) -> E:
     """What the address asks for; anything unknown is the usual."""
     words = request.args.get(name, "")
     return next((member for member in type(usual) if member.value == words), usual)
-
-
-def _page(total: int, shown: Shown, order: Order) -> PageCard:
-    words = request.args.get("page", "1")
-    asked = int(words) if words.isascii() and words.isdigit() and len(words) <= MOST_DIGITS else 1
-    last_page = max(1, -(-total // PAGE_SIZE))
-    number = min(max(asked, 1), last_page)
-
-    def href(page: int) -> str:
-        return url_for("reports.pieces_profit", show=shown, sort=order, page=page)
-
-    return PageCard(
-        first=min((number - 1) * PAGE_SIZE + 1, total),
-        last=min(number * PAGE_SIZE, total),
-        total=total,
-        previous_href=href(number - 1) if number > 1 else "",
-        next_href=href(number + 1) if number < last_page else "",
-    )
 
 
 def _tabs(shown: Shown, order: Order) -> list[dict[str, object]]:

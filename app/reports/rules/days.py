@@ -115,9 +115,9 @@ def days_to_sale(ledgers: Iterable[PieceLedger], today: date) -> DaysToSale:
 
 
 def sitting_too_long(listed: Sequence[ListedPiece], threshold_days: int, today: date) -> tuple[SittingPiece, ...]:
-    """The pieces that have been for sale for more than `threshold_days`, the longest first."""
+    """The pieces that have been for sale for `threshold_days` or more, the longest first."""
     sitting = [SittingPiece(piece, (today - piece.listed_on).days) for piece in listed]
-    too_long = [piece for piece in sitting if piece.days > threshold_days]
+    too_long = [piece for piece in sitting if piece.days >= threshold_days]
     return tuple(sorted(too_long, key=lambda sitting_piece: (-sitting_piece.days, sitting_piece.piece.tag)))
 
 
