@@ -48,7 +48,7 @@ _REGIONS: Final = frozenset(
 LATEST_SHOWN: Final = 8
 """How many of the things logged last Today names."""
 
-NOTES_SHOWN: Final = 6
+NOTES_SHOWN: Final = 3
 """How many of the owner's next notes Today names; the bench holds them all."""
 
 

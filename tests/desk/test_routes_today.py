@@ -1,10 +1,12 @@
 """Today, the first start, what is owned already, and Settings."""
 
 import re
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
+
+from freezegun import freeze_time
 
 from app.database.unit_of_work import Ledger
-from app.floor.actions import hold_piece
+from app.floor.actions import change_price, hold_piece
 from app.pieces.actions import note_next
 from app.pieces.queries import piece_rows, sources
 from app.pieces.rules import Stage
@@ -36,14 +38,15 @@ def test_the_month_so_far_is_what_sold_less_shop_costs(client: ExaminingClient, 
     assert "1 piece" in page
     assert "2 h" in page
     assert "$100.00" in page
-    assert 'href="/books/months/2026-11"' in page
+    assert 'href="/books/months/2026-11#ladder-head"' in page
 
 
-def test_a_month_with_a_loss_says_so(client: ExaminingClient, ledger: Ledger) -> None:
+def test_a_month_with_a_loss_carries_a_minus(client: ExaminingClient, ledger: Ledger) -> None:
     with ledger.writing() as session:
         a_cost(session, None, amount_cents=5000)
     page = client.get("/").text
-    assert "Lost in November" in page
+    assert "Earned in November" in page
+    assert "Lost" not in page
     assert "\u2212$50.00" in page
 
 
@@ -65,10 +68,10 @@ def test_a_piece_on_the_floor_too_long_is_named(client: ExaminingClient, ledger:
         a_listed_piece(session, bought_on=date(2026, 7, 1), listed_on=date(2026, 8, 1), title="Slow sideboard")
         a_listed_piece(session, title="Quick chair")
     page = client.get("/").text
-    told = page[page.index("On the floor too long") :]
-    assert "116 days" in told
+    told = page[page.index("Needs you") :]
+    assert "116 days on the floor" in told
     assert "Slow sideboard" in told
-    assert "Quick chair" not in told[: told.index("Last logged")]
+    assert "Quick chair" not in told[: told.index("<h2>Next")]
 
 
 def test_what_was_logged_last_comes_first(client: ExaminingClient, ledger: Ledger) -> None:
@@ -78,6 +81,47 @@ def test_what_was_logged_last_comes_first(client: ExaminingClient, ledger: Ledge
     page = client.get("/").text
     assert "Last logged" in page
     assert "$12.34" in page
+
+
+def test_a_hold_and_a_changed_price_are_among_what_was_logged_last(
+    client: ExaminingClient, ledger: Ledger, now: datetime
+) -> None:
+    with ledger.writing() as session:
+        piece = a_listed_piece(session, asking_cents=15_000)
+        later = now + timedelta(minutes=1)
+        change_price(session, piece.id, asking_cents=12_345, on_date=TODAY, note="", now=later)
+        hold_piece(session, piece.id, held_for="Ana", until=date(2026, 12, 1), note="", now=later)
+    page = client.get("/").text
+    logged = page[page.index("Last logged") :]
+    assert "Price changed, $123.45" in logged
+    assert "Held for Ana" in logged
+    assert logged.count("Price changed") == 1
+
+
+def test_what_needs_you_stands_before_what_comes_next(client: ExaminingClient, ledger: Ledger, now: datetime) -> None:
+    with ledger.writing() as session:
+        for number in range(5):
+            note_next(session, a_piece(session).id, f"Sand leg {number}", version=None, now=now)
+            a_listed_piece(session, bought_on=date(2026, 7, 1), listed_on=date(2026, 8, number + 1))
+    page = client.get("/").text
+    assert page.index("Earned in") < page.index("Needs you") < page.index("<h2>Next") < page.index("Last logged")
+    assert page.count("Sand leg") == 3
+    assert "All on the bench" in page
+    assert "All 5 that sit too long" in page
+
+
+def test_today_reminds_of_a_backup_only_when_there_is_something_to_lose(
+    client: ExaminingClient, ledger: Ledger, now: datetime
+) -> None:
+    assert "backup" not in client.get("/").text
+    with ledger.writing() as session:
+        a_piece(session)
+    assert "No backup was ever made." in client.get("/").text
+    client.post_form("/settings/safekeeping/backup", {}, from_page="/settings/safekeeping")
+    with freeze_time(now + timedelta(days=8)):
+        assert "backup" not in client.get("/").text.partition('tabindex="-1"')[2]
+    with freeze_time(now + timedelta(days=9)):
+        assert "The last backup is 9 days old." in client.get("/").text
 
 
 def test_today_asks_no_more_queries_for_ten_times_the_pieces(client: ExaminingClient, ledger: Ledger) -> None:

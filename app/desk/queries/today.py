@@ -3,14 +3,14 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy import func, select
-from sqlalchemy.orm import Session
+from sqlalchemy import exists, func, select
+from sqlalchemy.orm import Session, aliased
 
 from app.basics.dates import Month
 from app.costs.models import CostLine
 from app.costs.rules import COST_WORDS
 from app.desk.rules import LATEST_SHOWN, NOTES_SHOWN, latest_first, step_words
-from app.floor.models import Hold
+from app.floor.models import AskingPrice, Hold, Listing
 from app.pieces.models import Piece, Step
 from app.pieces.queries import PieceRow, rows_of, rows_query
 from app.pieces.rules import HAND_STAGES, Form, shown_name
@@ -27,11 +27,11 @@ from app.timelog.rules import ACTIVITY_WORDS
 
 @dataclass(frozen=True)
 class MonthCard:
-    """The month so far: its profit, and what an hour earned on what sold in it; no rate while nothing sold."""
+    """The month so far: its profit, and what an hour earned on what sold in it."""
 
     month: Month
     profit: MonthProfit
-    rate: HoursRate | None
+    rate: HoursRate
 
 
 @dataclass(frozen=True)
@@ -99,12 +99,13 @@ def _month_so_far(session: Session, month: Month) -> MonthCard:
     ledgers = ledgers_of(session, with_rows_between(month.first, month.last))
     profit = month_profit(ledgers, shop_cost_rows(session, month.first, month.last), month)
     rates = {each.month: each.rate for each in return_on_time(ledgers).months}
-    return MonthCard(month, profit, rates.get(month))
+    return MonthCard(month, profit, rates.get(month, HoursRate(0, 0, 0, 0)))
 
 
 def _noted(session: Session) -> list[PieceRow]:
     """The pieces in hand whose owner said what comes next, the one longest at its stage first."""
     query = rows_query().where(Piece.stage.in_(HAND_STAGES), Piece.left_as.is_(None), Piece.next_note != "")
+    query = query.where(Piece.struck_at.is_(None))
     return rows_of(session, query.order_by(Piece.stage_since, Piece.id))
 
 
@@ -123,6 +124,7 @@ def _held_until(session: Session, today: date) -> tuple[HeldCard, ...]:
 
 def _latest(session: Session) -> tuple[LatestRow, ...]:
     rows = [*_latest_steps(session), *_latest_costs(session), *_latest_times(session)]
+    rows += [*_latest_holds(session), *_latest_prices(session)]
     return tuple(latest_first(rows, LATEST_SHOWN))
 
 
@@ -130,6 +132,7 @@ def _latest_steps(session: Session) -> list[LatestRow]:
     query = (
         select(Step, Piece.tag, Piece.title, Piece.form)
         .join(Piece, Piece.id == Step.piece_id)
+        .where(Step.struck_at.is_(None), Piece.struck_at.is_(None))
         .order_by(Step.made_at.desc(), Step.id.desc())
         .limit(LATEST_SHOWN)
     )
@@ -164,6 +167,37 @@ def _latest_times(session: Session) -> list[LatestRow]:
     return [
         LatestRow(entry.made_at, tag, _name(title, form), ACTIVITY_WORDS[entry.activity], minutes=entry.minutes)
         for entry, tag, title, form in session.execute(query)
+    ]
+
+
+def _latest_holds(session: Session) -> list[LatestRow]:
+    query = (
+        select(Hold.made_at, Hold.held_for, Piece.tag, Piece.title, Piece.form)
+        .join(Piece, Piece.id == Hold.piece_id)
+        .order_by(Hold.made_at.desc(), Hold.id.desc())
+        .limit(LATEST_SHOWN)
+    )
+    return [
+        LatestRow(made_at, tag, shown_name(title, form), f"Held for {held_for}")
+        for made_at, held_for, tag, title, form in session.execute(query)
+    ]
+
+
+def _latest_prices(session: Session) -> list[LatestRow]:
+    """The prices changed last; the first price of a listing is part of its listing."""
+    before = aliased(AskingPrice)
+    is_change = exists().where(before.listing_id == AskingPrice.listing_id, before.id < AskingPrice.id)
+    query = (
+        select(AskingPrice.made_at, AskingPrice.cents, Piece.tag, Piece.title, Piece.form)
+        .join(Listing, Listing.id == AskingPrice.listing_id)
+        .join(Piece, Piece.id == Listing.piece_id)
+        .where(is_change)
+        .order_by(AskingPrice.made_at.desc(), AskingPrice.id.desc())
+        .limit(LATEST_SHOWN)
+    )
+    return [
+        LatestRow(made_at, tag, shown_name(title, form), "Price changed", cents=cents)
+        for made_at, cents, tag, title, form in session.execute(query)
     ]
 
 

@@ -10,6 +10,9 @@ from app.desk.routes.blueprint import bp
 from app.timelog.rules import minutes_run
 from app.web.frame import frame, ledger
 
+SITTING_SHOWN = 4
+"""How many of the pieces that sit too long Today names; the books name all."""
+
 
 @bp.get("/")
 def today() -> ResponseReturnValue:
@@ -19,6 +22,7 @@ def today() -> ResponseReturnValue:
     return render_template(
         "desk/today.html",
         sheet=sheet,
+        sitting_shown=SITTING_SHOWN,
         ran=minutes_run(sheet.timer.started_at, clock.now()) if sheet.timer else 0,
         day_words=format_date(day, "EEEE, d MMMM", locale=frame().locale),
         month_name=format_date(day, "MMMM", locale=frame().locale),
