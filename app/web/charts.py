@@ -62,6 +62,11 @@ class BarChart:
     bars: tuple[DrawnBar, ...]
     grid: tuple[GridLine, ...]
 
+    @property
+    def is_blank(self) -> bool:
+        """Whether no bar has any height, so that there is nothing to draw."""
+        return all(bar.height == 0 for bar in self.bars)
+
 
 def round_step(span: float, lines: int = 4) -> float:
     """The smallest 1, 2, 2.5 or 5 times a power of ten that covers `span` in at most `lines` steps."""

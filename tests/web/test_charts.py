@@ -16,6 +16,11 @@ def a_chart(*values: int) -> BarChart:
     return bar_chart("Profit", bars, description="How it went.", say=lambda amount: f"{amount:g}")
 
 
+def test_a_chart_without_any_amount_is_blank_and_written_as_nothing_yet() -> None:
+    assert a_chart(0, 0).is_blank
+    assert not a_chart(0, -1).is_blank
+
+
 def zero_of(chart: BarChart) -> float:
     (zero,) = [level.y for level in chart.grid if level.is_zero]
     return zero
