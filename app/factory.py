@@ -7,11 +7,12 @@ from types import ModuleType
 from flask import Flask, current_app, g, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_wtf.csrf import CSRFProtect
+from werkzeug.routing import IntegerConverter, Map
 
 from app.access import routes as access
 from app.basics import clock
 from app.basics.dates import local_day
-from app.basics.settings import Settings, secret_key
+from app.basics.settings import Settings, make_data_dir, secret_key
 from app.bench import routes as bench
 from app.costs import routes as costs
 from app.database.engine import make_engine
@@ -48,21 +49,32 @@ ROOMS: tuple[ModuleType, ...] = (
     safekeeping,
 )
 
+HIGHEST_ROW = 2**63 - 1
 SMALL_UPLOAD = 2 * 1024 * 1024
 LARGE_UPLOAD = 200 * 1024 * 1024
+TAKE_PHOTOS = frozenset({"desk.find", "photos.add", "costs.add_to_piece", "costs.add_to_shop"})
 COOKIE_LIFE = timedelta(days=30)
 OPEN_BEFORE_SET_UP = frozenset({"assets.serve", "desk.start", "access.sign_in", "access.sign_out"})
 
 
+class RowNumber(IntegerConverter):
+    """A row's number in an address; under one that no ledger can hold there is nothing."""
+
+    def __init__(self, known: Map) -> None:
+        super().__init__(known, max=HIGHEST_ROW)
+
+
 def create_app(settings: Settings) -> Flask:
     """An application on the ledger that `settings` name, upgraded to the newest layout."""
-    settings.data_dir.mkdir(parents=True, exist_ok=True)
+    make_data_dir(settings.data_dir)
     upgrade(settings.url, ledger_file=settings.ledger_file, copies_dir=settings.kept_copies_dir, now=clock.now())
     app = Flask("app", root_path=str(Path(__file__).parent), static_folder=None, template_folder="web/templates")
     app.config.update(
         SECRET_KEY=secret_key(settings.data_dir),
         SESSION_COOKIE_NAME="tackcloth",
         SESSION_COOKIE_SAMESITE="Lax",
+        # The cookie lives as long as a sign-in may: it is written once, not anew with every picture and style sheet.
+        SESSION_REFRESH_EACH_REQUEST=False,
         PERMANENT_SESSION_LIFETIME=COOKIE_LIFE,
         MAX_CONTENT_LENGTH=SMALL_UPLOAD,
         MAX_FORM_MEMORY_SIZE=SMALL_UPLOAD,
@@ -71,6 +83,7 @@ def create_app(settings: Settings) -> Flask:
         WTF_CSRF_TIME_LIMIT=None,
         WTF_CSRF_SSL_STRICT=False,
     )
+    app.url_map.converters["int"] = RowNumber
     app.extensions["tackcloth_settings"] = settings
     app.extensions["tackcloth_ledger"] = Ledger(make_engine(settings.url))
     _mount(app)
@@ -78,13 +91,14 @@ def create_app(settings: Settings) -> Flask:
 
 
 def _mount(app: Flask) -> None:
-    # The order matters: the name asked for, sizes and origin are judged before CSRFProtect reads a form.
+    # The order matters: CSRFProtect is the first to read what was sent, and reads nothing from a strange address,
+    # from another site's page or from a browser that is not signed in.
     app.before_request(access.refuse_strange_addresses)
-    app.before_request(_allow_large_uploads)
     guard(app)
-    CSRFProtect(app)
     app.before_request(_make_frame)
     app.before_request(access.require_sign_in)
+    app.before_request(_allow_large_uploads)
+    CSRFProtect(app)
     app.before_request(_lead_to_first_start)
     app.before_request(answer_repeat_at_once)
     add_filters(app)
@@ -105,8 +119,7 @@ def _style_sheets() -> list[Path]:
 
 def _allow_large_uploads() -> None:
     """Forms that take photos may be large; all others stay small."""
-    view = request.endpoint or ""
-    if view in {"desk.find", "photos.add", "costs.add_to_piece", "costs.add_to_shop", "safekeeping.restore"}:
+    if request.endpoint in TAKE_PHOTOS:
         request.max_content_length = LARGE_UPLOAD
 
 

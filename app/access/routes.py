@@ -29,9 +29,6 @@ TOKEN = "browser"  # noqa: S105 - the name of the token's place in the cookie
 FORM_TOKEN = "csrf_token"  # noqa: S105 - the name CSRFProtect keeps its value under
 WRONG = "That is not the passphrase."
 
-# The cookie lives as long as the sign-in may: it is written once, not anew with every picture and style sheet.
-bp.record_once(lambda state: state.app.config.update(SESSION_REFRESH_EACH_REQUEST=False))
-
 
 def refuse_strange_addresses() -> ResponseReturnValue | None:
     """Refuse a request to a name that is not this shop's, before anything looks at it.

@@ -74,11 +74,16 @@ def load_settings(flags: Mapping[str, object] | None = None, environ: Mapping[st
     return Settings(data_dir=data_dir, **checked)
 
 
+def make_data_dir(data_dir: Path) -> None:
+    """Make the data folder if it is not there yet, closed to other users of this computer."""
+    data_dir.mkdir(mode=0o700, parents=True, exist_ok=True)
+
+
 def secret_key(data_dir: Path) -> str:
     """The key that signs cookies: made once, readable by the owner alone."""
     path = data_dir / "secret-key"
     if not path.exists():
-        data_dir.mkdir(parents=True, exist_ok=True)
+        make_data_dir(data_dir)
         # Written under another name first: a crash must not leave a short key behind.
         draft = path.with_suffix(f".{secrets.token_hex(4)}")
         descriptor = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)

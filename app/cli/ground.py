@@ -7,7 +7,7 @@ from pathlib import Path
 
 from app.basics import clock
 from app.basics.errors import RuleError
-from app.basics.settings import Settings, load_settings
+from app.basics.settings import Settings, load_settings, make_data_dir
 from app.database.engine import make_engine
 from app.database.migrate import upgrade
 from app.database.unit_of_work import Ledger
@@ -28,9 +28,7 @@ class Shopfront:
 
 def require_shop(settings: Settings) -> None:
     """Refuse a data folder in which no shop was ever opened; complete a restore that was interrupted there."""
-    if is_exchange_underway(settings.data_dir):
-        with hold_folder(settings.data_dir):
-            settle(settings)
+    _complete_restore(settings)
     if not settings.database_url and not settings.ledger_file.exists():
         raise RuleError(
             f"There is no shop in {settings.data_dir} yet. `tackcloth open` starts one, --data names another folder."
@@ -40,7 +38,8 @@ def require_shop(settings: Settings) -> None:
 @contextmanager
 def opened_ledger(settings: Settings) -> Iterator[Ledger]:
     """The ledger at the newest layout, closed when the block ends."""
-    settings.data_dir.mkdir(parents=True, exist_ok=True)
+    make_data_dir(settings.data_dir)
+    _complete_restore(settings)
     now = clock.now()
     upgrade(settings.url, ledger_file=settings.ledger_file, copies_dir=settings.kept_copies_dir, now=now)
     ledger = Ledger(make_engine(settings.url))
@@ -48,6 +47,12 @@ def opened_ledger(settings: Settings) -> Iterator[Ledger]:
         yield ledger
     finally:
         ledger.close()
+
+
+def _complete_restore(settings: Settings) -> None:
+    if is_exchange_underway(settings.data_dir):
+        with hold_folder(settings.data_dir):
+            settle(settings)
 
 
 def path_in_words(path: Path | str) -> str:

@@ -5,9 +5,11 @@ import logging
 import signal
 import socket
 import threading
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
+from typing import Any
+from wsgiref.types import StartResponse, WSGIApplication
 
 from cheroot.wsgi import Server
 from flask import Flask
@@ -19,6 +21,9 @@ SECONDS_TO_FINISH = 10
 LOOK_UP_EVERY = 0.5
 ANY_PORT = 0
 LONGEST_HEADER = 64 * 1024
+# Far above what any page takes in: a browser with a few photos too many is heard out and told, beyond this it is not.
+LARGEST_BODY = 1024**3
+CHUNK = 64 * 1024
 STOP_SIGNALS = (signal.SIGTERM, signal.SIGINT)
 
 log = logging.getLogger("tackcloth")
@@ -41,6 +46,7 @@ class _Server(Server):
     """The server with its troubles in our log, and without its version in every answer."""
 
     max_request_header_size = LONGEST_HEADER
+    max_request_body_size = LARGEST_BODY
 
     def error_log(self, msg: str = "", level: int = logging.INFO, traceback: bool = False) -> None:  # noqa: FBT001, FBT002
         """Write down what went wrong between the server and a browser."""
@@ -95,9 +101,28 @@ def _bound(app: Flask, counters: Sequence[Counter]) -> Iterator[list[_Server]]:
         _stop(servers)
 
 
+def _hearing_out(app: Flask) -> WSGIApplication:
+    """The application, answering only when the browser has sent all it had to send.
+
+    A browser cut off in the middle shows no answer at all, and the server by itself would gather an unread rest in
+    memory at once, however long it is.
+    """
+
+    def answer(environ: dict[str, Any], start_response: StartResponse) -> Iterable[bytes]:
+        body = app(environ, start_response)
+        # A browser that goes away or falls silent is noticed when the answer is sent.
+        with suppress(OSError, ValueError):
+            while environ["wsgi.input"].read(CHUNK):
+                pass
+        return body
+
+    return answer
+
+
 def _server(app: Flask | None, counter: Counter) -> _Server:
     place = (counter.host, counter.port)
-    return _Server(place, app, numthreads=THREADS, shutdown_timeout=SECONDS_TO_FINISH, server_name="Tackcloth")
+    heard = None if app is None else _hearing_out(app)
+    return _Server(place, heard, numthreads=THREADS, shutdown_timeout=SECONDS_TO_FINISH, server_name="Tackcloth")
 
 
 def _stop(servers: Sequence[_Server]) -> None:

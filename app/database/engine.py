@@ -20,7 +20,8 @@ def make_engine(url: str, *, foreign_keys: bool = True) -> Engine:
     """
     if make_url(url).get_backend_name() != "sqlite":
         return create_engine(url)
-    engine = create_engine(url, connect_args={"timeout": BUSY_SECONDS})
+    # The server's threads are the limit; a page that waited for another page's connection could wait for ever.
+    engine = create_engine(url, connect_args={"timeout": BUSY_SECONDS}, max_overflow=-1)
     event.listen(engine, "connect", lambda raw, _record: _prepare(raw, foreign_keys=foreign_keys))
     event.listen(engine, "begin", _begin)
     return engine

@@ -58,12 +58,15 @@ class Ledger:
 
     @contextmanager
     def reading(self) -> Iterator[Session]:
-        """A session that looks at one moment of the ledger and cannot change it."""
-        with Session(self._reading_engine, expire_on_commit=False) as session:
-            try:
-                yield session
-            finally:
-                session.rollback()
+        """A session that looks at one moment of the ledger; whatever is changed in it is dropped."""
+        try:
+            with Session(self._reading_engine, expire_on_commit=False) as session:
+                try:
+                    yield session
+                finally:
+                    session.rollback()
+        except OperationalError as trouble:
+            raise _told_plainly(trouble) from trouble
 
     def close(self) -> None:
         """Let go of every connection."""

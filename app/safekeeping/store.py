@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, Any
 
+from app.basics.settings import make_data_dir
 from app.database.unit_of_work import LedgerFull
 from app.safekeeping.rules import LEDGER, PHOTOS, FolderInUse
 
@@ -31,7 +32,7 @@ def hold_folder(data_dir: Path) -> Iterator[None]:
 
     The system lets go of it when the program ends, however it ends.
     """
-    data_dir.mkdir(parents=True, exist_ok=True)
+    make_data_dir(data_dir)
     with (data_dir / LOCK_FILE).open("a+b") as handle:
         try:
             _lock(handle)

@@ -1,18 +1,20 @@
 """Pages for everything that goes wrong, in plain words and with a way on."""
 
+import errno
 import logging
 import secrets
 
-from flask import Flask, Response, render_template
+from flask import Flask, Response, g, render_template
 from flask.typing import ResponseReturnValue
 from flask_wtf.csrf import CSRFError
-from werkzeug.exceptions import HTTPException
+from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
 from app.basics.errors import NotFound, RuleError
 from app.database.unit_of_work import LedgerTrouble
 
 log = logging.getLogger("tackcloth")
 
+NO_ROOM = frozenset({errno.ENOSPC, errno.EDQUOT})
 WORDS: dict[int, tuple[str, str]] = {
     400: ("That request makes no sense", "Nothing was saved. Go back, load the page anew and try again."),
     403: ("That did not come from this shop's own pages", "Nothing was saved."),
@@ -34,9 +36,10 @@ WORDS: dict[int, tuple[str, str]] = {
 }
 
 
-def error_page(status: int, detail: str | None = None, reference: str | None = None) -> ResponseReturnValue:
+def error_page(status: int, detail: str | None = None, reference: str | None = None) -> tuple[str, int]:
     """The page for `status`; `detail` replaces the usual second sentence."""
     title, usual = WORDS.get(status, WORDS[400 if status < 500 else 500])  # noqa: PLR2004 - HTTP's own boundary
+    g.is_in_trouble = True
     page = render_template("web/error.html", heading=title, detail=detail or usual, reference=reference)
     return page, status
 
@@ -51,7 +54,9 @@ def add_error_pages(app: Flask) -> None:
         )
 
     def on_http(trouble: HTTPException) -> ResponseReturnValue:
-        return error_page(trouble.code or 500)
+        page, status = error_page(trouble.code or 500)
+        allowed = trouble.valid_methods if isinstance(trouble, MethodNotAllowed) else None
+        return page, status, {"Allow": ", ".join(sorted(allowed))} if allowed else {}
 
     def on_not_found(trouble: NotFound) -> ResponseReturnValue:
         return error_page(404, trouble.message)
@@ -61,6 +66,9 @@ def add_error_pages(app: Flask) -> None:
 
     def on_ledger(trouble: LedgerTrouble) -> ResponseReturnValue:
         return error_page(trouble.status, trouble.message)
+
+    def on_system(trouble: OSError) -> ResponseReturnValue:
+        return error_page(507) if trouble.errno in NO_ROOM else on_anything(trouble)
 
     def on_anything(trouble: Exception) -> ResponseReturnValue:
         reference = secrets.token_hex(4)
@@ -77,4 +85,5 @@ def add_error_pages(app: Flask) -> None:
     app.register_error_handler(NotFound, on_not_found)
     app.register_error_handler(RuleError, on_rule)
     app.register_error_handler(LedgerTrouble, on_ledger)
+    app.register_error_handler(OSError, on_system)
     app.register_error_handler(Exception, on_anything)

@@ -7,8 +7,8 @@ from uuid import uuid4
 
 from flask import request
 from werkzeug.datastructures import CombinedMultiDict
+from wtforms import Field, FileField, HiddenField, MultipleFileField, StringField, TextAreaField
 from wtforms import Form as PlainForm
-from wtforms import HiddenField, StringField, TextAreaField
 from wtforms.validators import InputRequired, StopValidation
 from wtforms.widgets import DateInput
 
@@ -26,10 +26,23 @@ from app.basics.quantities import (
 from app.basics.words import LINE_LIMIT, NOTE_LIMIT, clean_line, clean_text
 from app.web.frame import frame
 
+# More digits than the ledger's own numbers can have; Python itself refuses to read some thousands of them.
+MOST_DIGITS = 18
 
-def required(message: str) -> InputRequired:
+
+class AnswerRequired(InputRequired):
+    """Asks for an answer; blanks alone are none."""
+
+    def __call__(self, form: PlainForm, field: Field) -> None:
+        """Stop with the message when nothing was typed or chosen."""
+        if field.raw_data and not str(field.raw_data[0]).strip():
+            raise StopValidation(self.message)
+        super().__call__(form, field)
+
+
+def required(message: str) -> AnswerRequired:
     """A validator that asks for an answer in the words of `message`."""
-    return InputRequired(message)
+    return AnswerRequired(message)
 
 
 class ReadField(StringField):
@@ -189,10 +202,19 @@ class Form(PlainForm):
     def from_request(cls, **given: Any) -> Self:
         """The form as posted, or a new one holding `given` (WTForms keywords: obj, data, or a field's value)."""
         if request.method == "POST":
-            return cls(CombinedMultiDict([request.form, request.files]), **given)
+            form = cls(CombinedMultiDict([request.form, request.files]), **given)
+            form._take_files_only()
+            return form
         form = cls(**given)
         form.renew_token()
         return form
+
+    def _take_files_only(self) -> None:
+        """Words sent under the name of a file are no file."""
+        for field in self:
+            if isinstance(field, FileField):
+                sent = request.files.getlist(field.name)
+                field.data = sent if isinstance(field, MultipleFileField) else next(iter(sent), None)
 
     def renew_token(self) -> None:
         """Make this a new form: posting it saves again."""
@@ -226,7 +248,7 @@ class VersionedForm(Form):
     def version_number(self) -> int:
         """The version the form was made on; -1 when it was tampered with, which matches no row."""
         text = str(self.version.data or "")
-        return int(text) if text.isascii() and text.isdigit() else -1
+        return int(text) if text.isascii() and text.isdigit() and len(text) <= MOST_DIGITS else -1
 
 
 def words_of(choices: Any, label: Callable[[Any], str] = str) -> list[tuple[str, str]]:

@@ -80,7 +80,8 @@ def _shell(find_timer: Callable[[], TimerStrip | None]) -> dict[str, Any]:
         "nav": _places() if is_open else [],
         "more_nav": _more_places() if is_open else [],
         "find_href": url_for("desk.find") if is_open else None,
-        "running_timer": find_timer() if is_open else None,
+        # A page about trouble must not ask the ledger: that may be where the trouble is.
+        "running_timer": find_timer() if is_open and not g.get("is_in_trouble", False) else None,
         "notice": " ".join(str(line) for line in get_flashed_messages()),
         "signed_in": bool(g.get("browser_id")),
     }

@@ -8,6 +8,7 @@ import pytest
 from flask import Flask
 from freezegun import freeze_time
 from sqlalchemy import select
+from werkzeug.routing import IntegerConverter
 from werkzeug.test import TestResponse
 
 from app.access import actions
@@ -54,7 +55,7 @@ def paths_of(app: Flask) -> Iterator[tuple[str, str, set[str]]]:
     """Every page: its endpoint, an address of it, and how it may be asked for."""
     for rule in app.url_map.iter_rules():
         values: dict[str, Any] = {
-            name: 1 if "Integer" in type(converter).__name__ else "x" for name, converter in rule._converters.items()
+            name: 1 if isinstance(converter, IntegerConverter) else "x" for name, converter in rule._converters.items()
         }
         built = rule.build(values)
         assert built is not None
