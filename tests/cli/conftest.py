@@ -13,6 +13,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.live import free_port
+
 ROOT = Path(__file__).parents[2]
 PATIENCE = 60
 # The second loopback address, which no test may reach by itself, stands for the home network here.
@@ -78,9 +80,7 @@ def start() -> Iterator[Callable[..., Run]]:
 @pytest.fixture
 def port() -> int:
     """A port that was free a moment ago."""
-    with socket.socket() as trial:
-        trial.bind(("127.0.0.1", 0))
-        return int(trial.getsockname()[1])
+    return free_port()
 
 
 def fetch(port: int, path: str = "/", *, host: str = "127.0.0.1", method: str = "GET", **headers: str) -> HTTPResponse:

@@ -4,7 +4,7 @@ import json
 import re
 import signal
 import socket
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import datetime
 from pathlib import Path
 
@@ -15,6 +15,7 @@ from app.database.engine import make_engine
 from app.database.unit_of_work import Ledger
 from tests.builders.safekeeping import a_kept_shop
 from tests.cli.conftest import Run, fetch, run_once
+from tests.live import free_port
 
 Start = Callable[..., Run]
 OPEN = "The shop is open at"
@@ -46,6 +47,7 @@ def test_the_shop_opens_answers_and_closes_cleanly(
     assert (fetch(port).status, fetch(port).getheader("Location")) == (303, "/start")
     assert json.loads((tmp_path / "shop" / "running.json").read_text())["url"] == f"http://127.0.0.1:{port}/"
     assert run.stop(number) == (0, "")
+    assert (tmp_path / "shop").stat().st_mode & 0o077 == 0, "other users of this computer can look into the shop"
     assert not (tmp_path / "shop" / "running.json").exists()
     with pytest.raises(ConnectionRefusedError):
         fetch(port)
@@ -75,34 +77,70 @@ def test_an_answer_begun_is_finished_before_closing(start: Start, tmp_path: Path
     assert run.end() == (0, "")
 
 
-def test_no_answer_tells_the_version_of_what_answers(start: Start, tmp_path: Path, port: int) -> None:
-    opened(start, tmp_path / "shop", port)
+@pytest.fixture(scope="module")
+def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
+    """The port of a shop opened once for all tests that leave nothing behind."""
+    port = free_port()
+    run = Run("--data", str(tmp_path_factory.mktemp("running") / "shop"), "open", "--no-browser", "--port", str(port))
+    run.wait_for(OPEN)
+    run.watch.cancel()
+    yield port
+    assert run.stop() == (0, "")
+
+
+def test_no_answer_tells_the_version_of_what_answers(running: int) -> None:
     for path in ("/", "/start", "/nothing"):
-        assert fetch(port, path).getheader("Server") == "Tackcloth"
+        assert fetch(running, path).getheader("Server") == "Tackcloth"
 
 
-def test_a_strange_host_gets_nothing(start: Start, tmp_path: Path, port: int) -> None:
-    opened(start, tmp_path / "shop", port)
-    for host in ("evil.example", f"evil.example:{port}", "127.0.0.1.evil.example", "192.168.1.20"):
-        assert fetch(port, "/start", Host=host).status == 400
-    for host in (f"localhost:{port}", "127.0.0.1", f"127.0.0.1:{port}"):
-        assert fetch(port, "/start", Host=host).status == 200
+def test_a_strange_host_gets_nothing(running: int) -> None:
+    for host in ("evil.example", f"evil.example:{running}", "127.0.0.1.evil.example", "192.168.1.20"):
+        assert fetch(running, "/start", Host=host).status == 400
+    for host in (f"localhost:{running}", "127.0.0.1", f"127.0.0.1:{running}"):
+        assert fetch(running, "/start", Host=host).status == 200
 
 
-def test_a_request_that_names_no_host_gets_nothing(start: Start, tmp_path: Path, port: int) -> None:
-    opened(start, tmp_path / "shop", port)
+def test_a_request_that_names_no_host_gets_nothing(running: int) -> None:
     for request in ("GET /start HTTP/1.0\r\n\r\n", "GET /start HTTP/1.1\r\nConnection: close\r\n\r\n"):
-        with socket.create_connection(("127.0.0.1", port), timeout=20) as visitor:
+        with socket.create_connection(("127.0.0.1", running), timeout=20) as visitor:
             visitor.sendall(request.encode())
             assert visitor.recv(4096).split()[1] == b"400"
 
 
-def test_a_post_from_a_strange_page_is_refused(start: Start, tmp_path: Path, port: int) -> None:
-    opened(start, tmp_path / "shop", port)
-    assert fetch(port, "/start", method="POST", Origin="http://evil.example").status == 403
-    assert fetch(port, "/start", method="POST", Origin=f"https://127.0.0.1:{port}").status == 403
-    assert fetch(port, "/start", method="POST", Origin=f"http://127.0.0.1:{port + 1}").status == 403
-    assert fetch(port, "/start", method="POST").status == 403
+def test_a_post_from_a_strange_page_is_refused(running: int) -> None:
+    for origin in ("http://evil.example", f"https://127.0.0.1:{running}", f"http://127.0.0.1:{running + 1}"):
+        assert fetch(running, "/start", method="POST", Origin=origin).status == 403
+    assert fetch(running, "/start", method="POST").status == 403
+
+
+@pytest.mark.parametrize(
+    ("path", "kind", "origin", "status"),
+    [
+        ("/start", "application/x-www-form-urlencoded", "its own", b"413"),
+        ("/start", "multipart/form-data; boundary=part", "its own", b"413"),
+        ("/start", "application/x-www-form-urlencoded", "another", b"403"),
+    ],
+)
+def test_who_sends_far_too_much_is_heard_out_and_told(
+    running: int, path: str, kind: str, origin: str, status: bytes
+) -> None:
+    size = 12_000_000
+    sender = f"http://127.0.0.1:{running}" if origin == "its own" else "http://evil.example"
+    head = f"POST {path} HTTP/1.1\r\nHost: 127.0.0.1:{running}\r\nOrigin: {sender}\r\nContent-Type: {kind}\r\n"
+    with socket.create_connection(("127.0.0.1", running), timeout=20) as visitor:
+        visitor.sendall(f"{head}Content-Length: {size}\r\nConnection: close\r\n\r\n".encode())
+        # A browser reads the answer only when all is sent, and shows none if the line is cut before.
+        visitor.sendall(b"x" * size)
+        answer = b"".join(iter(lambda: visitor.recv(65536), b""))
+    assert answer.split()[1] == status
+    assert answer.rstrip().endswith(b"</html>")
+
+
+def test_more_than_any_page_could_take_in_is_not_even_listened_to(running: int) -> None:
+    head = f"POST /start HTTP/1.1\r\nHost: 127.0.0.1:{running}\r\nContent-Length: {2 * 1024**3}\r\n\r\n"
+    with socket.create_connection(("127.0.0.1", running), timeout=20) as visitor:
+        visitor.sendall(head.encode())
+        assert visitor.recv(4096).split()[1] == b"413"
 
 
 def test_a_port_in_use_is_told_in_plain_words(tmp_path: Path, port: int) -> None:
