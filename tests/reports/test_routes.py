@@ -333,6 +333,18 @@ def test_a_sale_that_came_back_in_its_month_says_so_wherever_its_hour_would_stan
     assert "Nothing has sold yet" not in said
 
 
+def test_a_return_counts_with_the_sale_it_belongs_to(books: tuple[ExaminingClient, Session]) -> None:
+    client, session = books
+    early = sold(session, found(session, FOUND, 4_000), date(2026, 10, 20), 9_000)
+    came_back(session, early, SOLD_ON, 9_000)
+    a_round(session, "Oak chest", FOUND, SOLD_ON)
+    session.commit()
+
+    assert "Sold 1 piece 1 came back Hours" in words_of(client, "/books/months/2026-10")
+    november = words_of(client, "/books/months/2026-11")
+    assert "Sold 1 piece 1 sold earlier came back Hours in them 3 h" in november
+
+
 def test_what_an_hour_earned_is_the_same_on_every_page_and_says_what_it_is(
     books: tuple[ExaminingClient, Session],
 ) -> None:
