@@ -7,6 +7,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 from sqlalchemy.orm.attributes import flag_modified
 
+from app.basics.dates import day_in_words
 from app.basics.errors import NotFound, RuleError, StaleEdit
 from app.basics.quantities import format_percent
 from app.basics.words import LINE_LIMIT, NAME_LIMIT, clean_line
@@ -20,7 +21,7 @@ from app.floor.rules import (
     require_sound_channel,
     require_sound_hold,
 )
-from app.pieces.actions import move_piece
+from app.pieces.actions import date_listing, move_piece
 from app.pieces.actions.ground import bump, keep_correction
 from app.pieces.models import Piece
 from app.pieces.rules import ChangedFact, Stage, StepKind
@@ -104,6 +105,28 @@ def change_channels(
     keep_correction(session, piece, ChangedFact("Channels", was, became), now)
     bump(piece, "stage")
     session.flush()
+
+
+def correct_listed_on(
+    session: Session, piece_id: int, listed_on: date, *, version: int | None, now: datetime
+) -> Listing:
+    """Put right the day a piece went on the floor: its newest spell there, its step and its first price.
+
+    Refuses, at "listed_on", a day in the future, before the step it follows, after the one that follows it or
+    after the next price, and a piece that never was on the floor (RuleError); StaleEdit when the piece changed
+    since `version`.
+    """
+    listing = session.scalar(select(Listing).where(Listing.piece_id == piece_id).order_by(Listing.id.desc()).limit(1))
+    if listing is None:
+        raise RuleError("It was never on the floor, so there is no day to put right.", "listed_on")
+    asked = select(AskingPrice).where(AskingPrice.listing_id == listing.id).order_by(AskingPrice.id)
+    first, *later = session.scalars(asked).all()
+    if later and listed_on > later[0].on_date:
+        raise RuleError(f"Its price changed on {day_in_words(later[0].on_date)}, on the floor.", "listed_on")
+    date_listing(session, piece_id, listed_on, version=version, now=now)
+    listing.listed_on = first.on_date = listed_on
+    session.flush()
+    return listing
 
 
 def hold_piece(session: Session, piece_id: int, *, held_for: str, until: date, note: str, now: datetime) -> Hold:

@@ -73,9 +73,10 @@ def an_owned_piece(
     stage: Stage = Stage.SOURCED,
     sourced_on: date = date(2023, 11, 4),
     cost_cents: int = 2500,
+    since: date | None = None,
     now: datetime = NOW,
     **said: Any,
 ) -> Piece:
     """A piece owned when the books began."""
-    owned = OwnedPiece(some_facts(**said), stage, sourced_on, cost_cents)
+    owned = OwnedPiece(some_facts(**said), stage, sourced_on, cost_cents, since=since)
     return enter_owned(session, owned, capture_id=str(uuid4()), now=now)

@@ -17,7 +17,7 @@ from app.floor.rules import DEFAULT_CHANNELS
 from app.pieces.models import Piece
 from app.pieces.queries import piece_row, sources, transfers_of
 from app.pieces.rules import DEFAULT_SOURCES, Facts, Form, Leaving, OwnedPiece, Stage
-from app.reports.queries import prove_ledger, stock_of_piece
+from app.reports.queries import prove_ledger, sitting, stock_of_piece
 from app.shop.rules import ShopFacts
 from app.timelog.queries import minutes_of
 from tests.builders.costs import a_cost
@@ -26,7 +26,6 @@ from tests.builders.pieces import a_piece
 from tests.builders.timelog import a_time
 
 TODAY = date(2026, 11, 25)
-STARTED = date(2024, 1, 1)
 
 
 def what_is_wrong(session: Session) -> list[str]:
@@ -34,8 +33,16 @@ def what_is_wrong(session: Session) -> list[str]:
     return [finding.name for finding in prove_ledger(session, TODAY) if not finding.holds]
 
 
-def owned(row: int, *, sourced_on: date = date(2023, 6, 1), asking: int | None = None, cents: int = 2500) -> OwnedNow:
-    piece = OwnedPiece(Facts(form=Form.TABLE), Stage.FINISHED if asking else Stage.PREPPED, sourced_on, cents)
+def owned(
+    row: int,
+    *,
+    sourced_on: date = date(2023, 6, 1),
+    asking: int | None = None,
+    cents: int = 2500,
+    since: date | None = None,
+) -> OwnedNow:
+    stage = Stage.FINISHED if asking else Stage.PREPPED
+    piece = OwnedPiece(Facts(form=Form.TABLE), stage, sourced_on, cents, since=since)
     return OwnedNow(row, piece, asking)
 
 
@@ -93,9 +100,7 @@ def test_leaving_takes_it_off_the_floor_and_out_of_stock(session: Session, now: 
 
 
 def test_what_is_owned_at_the_start_stands_at_its_cost_and_stage(session: Session, now: datetime) -> None:
-    made = enter_owned_pieces(
-        session, [owned(1), owned(3, cents=0)], channel_ids=(), started_on=STARTED, capture_id="form", now=now
-    )
+    made = enter_owned_pieces(session, [owned(1), owned(3, cents=0)], channel_ids=(), capture_id="form", now=now)
     assert [stock_of_piece(session, piece.id) for piece in made] == [2500, 0]
     assert {piece.stage for piece in made} == {Stage.PREPPED}
     assert what_is_wrong(session) == []
@@ -103,36 +108,49 @@ def test_what_is_owned_at_the_start_stands_at_its_cost_and_stage(session: Sessio
 
 def test_a_form_of_owned_pieces_that_lost_its_number_is_refused(session: Session, now: datetime) -> None:
     with pytest.raises(RuleError, match="lost its number"):
-        enter_owned_pieces(session, [owned(1)], channel_ids=(), started_on=STARTED, capture_id="", now=now)
+        enter_owned_pieces(session, [owned(1)], channel_ids=(), capture_id="", now=now)
 
 
-def test_an_owned_piece_with_a_price_is_on_the_floor_since_the_books_began(session: Session, now: datetime) -> None:
+@pytest.mark.parametrize("since", [date(2023, 7, 15), date(2024, 3, 1), None])
+def test_an_owned_piece_with_a_price_is_on_the_floor_since_its_day(
+    session: Session, now: datetime, since: date | None
+) -> None:
     channel = a_channel(session)
     [piece] = enter_owned_pieces(
         session,
-        [owned(1, asking=9900)],
+        [owned(1, asking=9900, since=since)],
         channel_ids=[channel.id],
-        started_on=STARTED,
         capture_id="form",
         now=now,
     )
     listing = open_listing(session, piece.id)
     assert listing is not None
-    assert (piece.stage, listing.listed_on, listing.asking_cents) == (Stage.LISTED, STARTED, 9900)
+    day = since or date(2023, 6, 1)
+    assert (piece.stage, piece.stage_since, listing.listed_on) == (Stage.LISTED, day, day)
+    assert [(price.on_date, price.cents) for price in listing.prices] == [(day, 9900)]
+    assert [row.days for row in sitting(session, TODAY, 60)] == [(TODAY - day).days]
+    assert what_is_wrong(session) == []
+
+
+@pytest.mark.parametrize("since", [date(2023, 5, 31), date(2026, 11, 26)])
+def test_a_row_came_so_far_neither_before_it_was_found_nor_in_days_to_come(
+    session: Session, now: datetime, since: date
+) -> None:
+    with pytest.raises(RuleError) as refusal:
+        enter_owned_pieces(session, [owned(2, since=since)], channel_ids=(), capture_id="form", now=now)
+    assert refusal.value.field == "piece_2_since"
 
 
 def test_the_same_rows_sent_twice_make_one_piece_each(session: Session, now: datetime) -> None:
     for _ in range(2):
-        enter_owned_pieces(
-            session, [owned(1), owned(2)], channel_ids=(), started_on=STARTED, capture_id="form", now=now
-        )
+        enter_owned_pieces(session, [owned(1), owned(2)], channel_ids=(), capture_id="form", now=now)
     assert session.scalar(select(func.count(Piece.id))) == 2
 
 
 def test_a_refused_row_is_named_and_points_to_its_own_field(session: Session, now: datetime) -> None:
     late = owned(4, sourced_on=date(2024, 5, 1))
     with pytest.raises(RuleError, match=r"^Piece 4: ") as refusal:
-        enter_owned_pieces(session, [late], channel_ids=(), started_on=STARTED, capture_id="form", now=now)
+        enter_owned_pieces(session, [late], channel_ids=(), capture_id="form", now=now)
     assert refusal.value.field == "piece_4_sourced_on"
 
 

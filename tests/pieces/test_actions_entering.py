@@ -138,9 +138,21 @@ def test_opening_stock_is_dated_to_the_first_day_of_the_books(session: Session) 
     assert (paid.kind, paid.on_date, paid.total_cents) == (PurchaseKind.OPENING, date(2024, 1, 1), 2_500)
     assert [(step.kind, step.to_stage, step.on_date) for step in steps_of(session, piece.id)] == [
         (StepKind.START, Stage.SOURCED, date(2023, 11, 4)),
-        (StepKind.FORWARD, Stage.FINISHED, date(2024, 1, 1)),
+        (StepKind.FORWARD, Stage.FINISHED, date(2023, 11, 4)),
     ]
-    assert (piece.stage, piece.stage_since) == (Stage.FINISHED, date(2024, 1, 1))
+    assert (piece.stage, piece.stage_since) == (Stage.FINISHED, date(2023, 11, 4))
+
+
+def test_opening_stock_came_so_far_on_its_own_day_before_or_after_the_books_began(session: Session) -> None:
+    for since in (date(2023, 12, 1), date(2025, 3, 1)):
+        piece = an_owned_piece(session, stage=Stage.FINISHED, since=since)
+        assert (piece.stage_since, steps_of(session, piece.id)[-1].on_date) == (since, since)
+
+
+def test_opening_stock_only_found_has_no_later_day(session: Session) -> None:
+    with pytest.raises(RuleError) as refusal:
+        an_owned_piece(session, since=date(2024, 1, 1))
+    assert refusal.value.field == "since"
 
 
 def test_opening_stock_just_sourced_has_one_step(session: Session) -> None:

@@ -1,7 +1,7 @@
 """Open a new shop, and enter what is owned already on its first day."""
 
 from collections.abc import Collection, Sequence
-from datetime import date, datetime
+from datetime import datetime
 from uuid import NAMESPACE_URL, uuid5
 
 from sqlalchemy.orm import Session
@@ -34,18 +34,17 @@ def enter_owned_pieces(
     owned: Sequence[OwnedNow],
     *,
     channel_ids: Collection[int],
-    started_on: date,
     capture_id: str,
     now: datetime,
 ) -> list[Piece]:
-    """Enter each piece as opening stock, and list those with an asking price on the day the books began.
+    """Enter each piece as opening stock, and list those with an asking price since the day their row says.
 
     All are entered or none; a refusal names its row and points to the row's own field (RuleError).
     """
     require_capture_id(capture_id)
     capture_ids = [str(uuid5(NAMESPACE_URL, f"{capture_id}/{one.row}")) for one in owned]
     return [
-        _enter(session, one, channel_ids=channel_ids, started_on=started_on, capture_id=row_id, now=now)
+        _enter(session, one, channel_ids=channel_ids, capture_id=row_id, now=now)
         for one, row_id in zip(owned, capture_ids, strict=True)
     ]
 
@@ -55,7 +54,6 @@ def _enter(
     owned: OwnedNow,
     *,
     channel_ids: Collection[int],
-    started_on: date,
     capture_id: str,
     now: datetime,
 ) -> Piece:
@@ -67,11 +65,13 @@ def _enter(
                 piece.id,
                 asking_cents=owned.asking_cents,
                 channel_ids=channel_ids,
-                on_date=started_on,
+                on_date=owned.piece.since or owned.piece.sourced_on,
                 version=None,
                 now=now,
             )
     except RuleError as refusal:
-        own = refusal.field if refusal.field == "channels" else f"piece_{owned.row}_{refusal.field}"
+        # Listing speaks of its own day; in the row that is the day since when.
+        part = "since" if refusal.field == "on_date" else refusal.field
+        own = part if part == "channels" else f"piece_{owned.row}_{part}"
         raise RuleError(f"Piece {owned.row}: {refusal.message}", own) from refusal
     return piece

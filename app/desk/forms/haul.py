@@ -8,6 +8,7 @@ from wtforms import RadioField, SelectField
 from app.basics.words import LINE_LIMIT, TITLE_LIMIT
 from app.desk.forms.rows import FieldMaker, RowsForm, kind_choices, label
 from app.desk.forms.source import source_field, source_id_of
+from app.pieces.forms.fields import NumberField
 from app.pieces.rules import SPLIT_WORDS, Facts, HaulPart, NewHaul, SplitMethod
 from app.pieces.rules import Form as PieceForm
 from app.web.forms import DayField, LineField, MoneyField, required
@@ -24,6 +25,7 @@ class HaulForm(RowsForm):
     row_fields: ClassVar[Mapping[str, FieldMaker]] = {
         "form": lambda lead: SelectField(label(lead, "What it is"), choices=kind_choices),
         "title": lambda lead: LineField(label(lead, "Name"), limit=TITLE_LIMIT),
+        "count": lambda lead: NumberField(label(lead, "A set of")),
         "guess": lambda lead: MoneyField(label(lead, "Will sell for about")),
         "by_hand": lambda lead: MoneyField(label(lead, "Its share")),
     }
@@ -50,8 +52,13 @@ class HaulForm(RowsForm):
         )
 
     def _part(self, number: int) -> HaulPart:
+        count = self.at(number, "count").data
         return HaulPart(
-            facts=Facts(form=PieceForm(self.at(number, "form").data), title=self.at(number, "title").data),
+            facts=Facts(
+                form=PieceForm(self.at(number, "form").data),
+                title=self.at(number, "title").data,
+                count=1 if count is None else count,
+            ),
             guess_cents=self.at(number, "guess").data,
             by_hand_cents=self.at(number, "by_hand").data,
         )

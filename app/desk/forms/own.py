@@ -1,9 +1,9 @@
 """The form for what is owned already when the books begin."""
 
 from collections.abc import Mapping
-from datetime import date
 from typing import Any, ClassVar, TypedDict
 
+from markupsafe import Markup
 from wtforms import SelectField, SelectMultipleField
 
 from app.basics.words import TITLE_LIMIT
@@ -13,25 +13,31 @@ from app.pieces.rules import Facts, OwnedPiece, Stage
 from app.pieces.rules import Form as PieceForm
 from app.web.forms import DayField, LineField, MoneyField
 
+SINCE = Markup(
+    '<span class="off-floor">At this stage since</span><span class="on-floor">On the floor since</span>'
+    ' <span class="optional">(or the day it was found)</span>'
+)
+
 
 class OwnedWhere(TypedDict):
     """What goes with every piece of one form."""
 
     channel_ids: tuple[int, ...]
-    started_on: date
     capture_id: str
 
 
 class OwnForm(RowsForm):
-    """Short rows, one for each piece or set owned already."""
+    """Short rows, one for each piece owned already."""
 
     starts_with = 5
     adds = 5
+    rows_once_entered: ClassVar[int] = 2
     row_fields: ClassVar[Mapping[str, FieldMaker]] = {
         "form": lambda lead: SelectField(label(lead, "What it is"), choices=kind_choices),
         "title": lambda lead: LineField(label(lead, "Name"), limit=TITLE_LIMIT),
         "stage": lambda lead: SelectField(label(lead, "Stage"), choices=stage_choices),
         "sourced_on": lambda lead: DayField(label(lead, "Found on"), starts_today=False),
+        "since": lambda lead: DayField(lead + SINCE, starts_today=False),
         "cost": lambda lead: MoneyField(label(lead, "Cost so far")),
         "asking": lambda lead: MoneyField(label(lead, "Asking price")),
     }
@@ -45,9 +51,9 @@ class OwnForm(RowsForm):
         """The channels chosen for the listed pieces."""
         return tuple(int(channel_id) for channel_id in self.channels.data or [])
 
-    def where(self, started_on: date) -> OwnedWhere:
-        """Where the listed ones are offered, since when, and the number of this form."""
-        return OwnedWhere(channel_ids=self.channel_ids, started_on=started_on, capture_id=self.submit_token.data or "")
+    def where(self) -> OwnedWhere:
+        """Where the listed ones are offered, and the number of this form."""
+        return OwnedWhere(channel_ids=self.channel_ids, capture_id=self.submit_token.data or "")
 
     def is_blank(self, number: int) -> bool:
         """A stage is always chosen and a day may stand there from the start: neither makes a row."""
@@ -66,6 +72,7 @@ class OwnForm(RowsForm):
             stage=Stage.FINISHED if is_listed else stage,
             sourced_on=self.at(number, "sourced_on").data,
             cost_cents=self.at(number, "cost").data or 0,
+            since=self.at(number, "since").data,
         )
         return OwnedNow(row=number, piece=piece, asking_cents=self.at(number, "asking").data if is_listed else None)
 

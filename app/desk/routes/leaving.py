@@ -69,10 +69,10 @@ def strike(tag: str) -> ResponseReturnValue:
 
     if request.method == "GET":
         return again()
-    said = {"reason": form.reason.data, "version": form.version_number}
+    reason, version = form.reason.data, form.version_number
     return save(
         form,
-        lambda session: actions.strike_find(session, piece.id, **said, now=clock.now()),
+        lambda session: actions.strike_find(session, piece.id, reason=reason, version=version, now=clock.now()),
         to=lambda _piece: url_for("desk.sheet", tag=piece.tag),
         again=again,
         done=f"{piece.tag} is struck out.",

@@ -17,9 +17,9 @@ from app.web.saving import save
 @bp.route("/start/own", methods=["GET", "POST"])
 def own() -> ResponseReturnValue:
     started_on = frame().started_on or frame().today
-    form = rows_from_request(OwnForm)
     with ledger().reading() as session:
         entered, offered = owned_at_start(session), channels(session)
+    form = rows_from_request(OwnForm, least=OwnForm.rows_once_entered if entered else None)
     form.offer("channels", [(str(channel.id), channel.name) for channel in offered])
 
     def again() -> str:
@@ -31,7 +31,7 @@ def own() -> ResponseReturnValue:
         return again()
     return save(
         form,
-        lambda session: actions.enter_owned_pieces(session, form.owned(), **form.where(started_on), now=clock.now()),
+        lambda session: actions.enter_owned_pieces(session, form.owned(), **form.where(), now=clock.now()),
         to=lambda _pieces: url_for("desk.own"),
         again=again,
         done=lambda pieces: f"{len(pieces)} entered: {', '.join(piece.tag for piece in pieces)}.",

@@ -1,7 +1,7 @@
 """Change pieces, hauls and sources: one verb each; none of them commits."""
 
 from app.pieces.actions.correcting import correct_facts, note_next, set_finish
-from app.pieces.actions.dating import correct_dates
+from app.pieces.actions.dating import correct_dates, date_listing
 from app.pieces.actions.entering import enter_owned, log_find, log_haul
 from app.pieces.actions.hauls import correct_haul
 from app.pieces.actions.moving import bring_back, leave, move_piece, step_back, step_forward
@@ -18,6 +18,7 @@ __all__ = [
     "correct_haul",
     "correct_paid",
     "correct_source",
+    "date_listing",
     "enter_owned",
     "leave",
     "log_find",

@@ -1,15 +1,17 @@
 """Put the dates of a piece right: the find, its steps, and the rows that are dated with them."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import date, datetime
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.basics.dates import day_in_words, require_not_before
+from app.basics.dates import day_in_words, require_not_before, require_not_future
 from app.basics.errors import NotFound, RuleError
 from app.pieces.actions.ground import (
     NowValues,
+    bump,
     keep_correction,
     piece_to_change,
     shop_day,
@@ -24,6 +26,7 @@ from app.pieces.rules import (
     Share,
     StepKind,
     StepRow,
+    is_listing,
     require_dates_in_order,
     require_found_before,
     stage_since,
@@ -88,6 +91,34 @@ def redate(
     session.flush()
 
 
+def date_listing(session: Session, piece_id: int, on_date: date, *, version: int | None, now: datetime) -> date:
+    """Put right the day of the newest step to the floor, with its history; what hangs on it is the caller's.
+
+    Returns the day it said before. Refuses, at "listed_on", a day in the future, before the step it follows or
+    after the one that follows it, and a piece that never was on the floor. Raises StaleEdit.
+    """
+    piece = piece_to_change(session, piece_id, version, _date_values(session))
+    standing = standing_steps(steps_of(session, piece.id))
+    place = max((at for at, step in enumerate(standing) if is_listing(step)), default=0)
+    if not place:
+        raise RuleError("It was never on the floor, so there is no day to put right.", "listed_on")
+    require_not_future(on_date, shop_day(session, now), "listed_on")
+    require_not_before(on_date, standing[place - 1].on_date, "listed_on", "its last step before that")
+    after = standing[place + 1 : place + 2]
+    if after and on_date > after[0].on_date:
+        raise RuleError(f"Its next step was on {day_in_words(after[0].on_date)}.", "listed_on")
+    was = standing[place]
+    standing[place] = replace(was, on_date=on_date)
+    require_steps_that_fit(session, piece.id, standing, {was.id})
+    session.get_one(Step, was.id).on_date = on_date
+    if was.on_date != on_date:
+        keep_correction(session, piece, _change("Listed on", was.on_date, on_date), now)
+    piece.stage_since = stage_since(standing)
+    bump(piece, "folded")
+    session.flush()
+    return was.on_date
+
+
 def _change(label: str, was: date, became: date) -> ChangedFact:
     return ChangedFact(label, day_in_words(was), day_in_words(became))
 
@@ -142,7 +173,8 @@ def _date_purchase(session: Session, piece: Piece, now: datetime) -> None:
 
 def _date_values(session: Session) -> NowValues:
     def values(piece: Piece) -> dict[str, str]:
-        steps = {step_label(step): day_in_words(step.on_date) for step in steps_of(session, piece.id)[1:]}
+        standing = standing_steps(steps_of(session, piece.id))
+        steps = {step_label(step): day_in_words(step.on_date) for step in standing[1:]}
         return {"Found on": day_in_words(piece.sourced_on), **steps}
 
     return values

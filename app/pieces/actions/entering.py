@@ -198,7 +198,7 @@ def enter_owned(session: Session, owned: OwnedPiece, *, capture_id: str, now: da
         now=now,
     )
     if owned.stage is not Stage.SOURCED:
-        since = max(owned.sourced_on, shop.started_on)
+        since = owned.since or owned.sourced_on
         add_step(session, piece, StepKind.FORWARD, Stage.SOURCED, owned.stage, on_date=since, reason="", now=now)
         piece.stage, piece.stage_since = owned.stage, since
     share = Share(owned.cost_cents, 0, 0)

@@ -54,17 +54,17 @@ def move_piece(
     last = last_standing(steps_of(session, piece.id))
     if kind in UNDOES and last.kind is not UNDOES[kind]:
         raise CannotMove("It has moved since, so that can no longer be struck out.")
-    _require_day(session, piece, on_date, now)
+    _require_day(session, piece, on_date, now, takes_cost=kind not in {StepKind.FORWARD, StepKind.BACK})
     kept_reason = line_of(reason, REASON_LIMIT, "reason")
     step = add_step(session, piece, kind, piece.stage, to_stage, on_date=on_date, reason=kept_reason, now=now)
     _settle(session, piece, to_stage)
     return step
 
 
-def _require_day(session: Session, piece: Piece, on_date: date, now: datetime) -> None:
+def _require_day(session: Session, piece: Piece, on_date: date, now: datetime, *, takes_cost: bool = True) -> None:
     require_not_future(on_date, shop_day(session, now), "on_date")
     require_day_in_order(on_date, last_standing(steps_of(session, piece.id)).on_date)
-    require_day_that_fits(session, piece.id, on_date)
+    require_day_that_fits(session, piece.id, on_date, takes_cost=takes_cost)
 
 
 def _settle(session: Session, piece: Piece, stage: Stage) -> None:

@@ -17,12 +17,15 @@ WAS_SPLIT = "the day it was split"
 _STAYS_AWAY = frozenset({StepKind.OUT, StepKind.IN_AGAIN})
 
 
-def require_day_that_fits(session: Session, piece_id: int, on_date: date, field: str = "on_date") -> None:
+def require_day_that_fits(
+    session: Session, piece_id: int, on_date: date, field: str = "on_date", *, takes_cost: bool = True
+) -> None:
     """Refuse, at `field`, a day before the piece's cost came into the books or went on to its parts (RuleError).
 
-    A sale dated before either would leave the cost behind: as an expense on a piece already gone.
+    A sale dated before either would leave the cost behind: as an expense on a piece already gone. A move that
+    takes no cost along (`takes_cost` False), as from finished to listed, may be older than the books.
     """
-    began = _opened_on(session, piece_id)
+    began = _opened_on(session, piece_id) if takes_cost else None
     if began is not None:
         require_not_before(on_date, began, field, BOOKS_BEGAN)
     split = session.scalar(select(func.max(Transfer.on_date)).where(Transfer.from_piece_id == piece_id))

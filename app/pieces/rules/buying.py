@@ -91,13 +91,17 @@ class FromSource:
 
 @dataclass(frozen=True)
 class OwnedPiece:
-    """A piece owned when the books began: how far it had come and what it had cost so far, in cents."""
+    """A piece owned when the books began: how far it had come and what it had cost so far, in cents.
+
+    `since` is the day it came so far, which may be older than the books; None is the day it was found.
+    """
 
     facts: Facts
     stage: Stage
     sourced_on: date
     cost_cents: int
     source_id: int | None = None
+    since: date | None = None
 
 
 @dataclass(frozen=True)
@@ -137,7 +141,10 @@ def kind_of_purchase(total_cents: int, *, is_free_source: bool) -> PurchaseKind:
 
 
 def require_owned(owned: OwnedPiece, started_on: date, today: date) -> None:
-    """Refuse opening stock that is listed or sold, costs below zero, or was found after the books began."""
+    """Refuse opening stock that is listed or sold, costs below zero, or was found after the books began.
+
+    Also, at "since", a day to come or before it was found, and a day of its own for a piece that is only found.
+    """
     if owned.stage is Stage.SOLD:
         raise RuleError("A piece sold before your books began is not in your stock.", "stage")
     if owned.stage not in HAND_STAGES:
@@ -150,6 +157,16 @@ def require_owned(owned: OwnedPiece, started_on: date, today: date) -> None:
             f"Your books began on {day_in_words(started_on)}. Log a piece found after that as a find.",
             "sourced_on",
         )
+    _require_since(owned, today)
+
+
+def _require_since(owned: OwnedPiece, today: date) -> None:
+    since = owned.since or owned.sourced_on
+    require_not_future(since, today, "since")
+    if since < owned.sourced_on:
+        raise RuleError(f"It was found on {day_in_words(owned.sourced_on)}, and came so far only after that.", "since")
+    if owned.stage is Stage.SOURCED and since != owned.sourced_on:
+        raise RuleError("A piece that is only sourced has been so since it was found. Leave this day empty.", "since")
 
 
 def require_covers_parts(new_cents: int, old_cents: int, parted_cents: int) -> None:

@@ -79,6 +79,11 @@ def last_standing(steps: Sequence[StepRow]) -> StepRow:
     return standing[-1]
 
 
+def is_listing(step: StepRow) -> bool:
+    """Whether the step put the piece on the floor."""
+    return step.kind is StepKind.FORWARD and step.to_stage is Stage.LISTED
+
+
 def undoable_step(steps: Sequence[StepRow]) -> StepRow | None:
     """The newest step that counts, when it may be undone as a slip: one by hand between stages off the floor."""
     counting = [step for step in steps if not step.is_struck]
