@@ -5,12 +5,16 @@ import re
 import signal
 import socket
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner, Result
 
 from app.access.actions import set_passphrase
+from app.basics.settings import DEFAULT_PORT
+from app.cli import main
 from app.database.engine import make_engine
 from app.database.unit_of_work import Ledger
 from tests.builders.safekeeping import a_kept_shop
@@ -31,6 +35,11 @@ def locked(data_dir: Path, now: datetime) -> Path:
         set_passphrase(session, GOOD, now=now)
     ledger.close()
     return data_dir
+
+
+def at_once(folder: Path, *words: str) -> Result:
+    """Run a command that is refused before it serves anybody; no process of its own is needed for it."""
+    return CliRunner().invoke(main, ["--data", str(folder), *words])
 
 
 def opened(start: Start, folder: Path, port: int) -> Run:
@@ -157,28 +166,27 @@ def test_a_port_in_use_is_told_in_plain_words(tmp_path: Path, port: int) -> None
 def test_opening_an_open_shop_leads_to_it(start: Start, tmp_path: Path, port: int) -> None:
     folder = tmp_path / "shop"
     opened(start, folder, port)
-    done = run_once("--data", str(folder), "open", "--no-browser")
-    assert (done.returncode, done.stderr) == (0, "")
+    done = at_once(folder, "open", "--no-browser")
+    assert (done.exit_code, done.stderr) == (0, "")
     assert done.stdout == f"The shop is open already at http://127.0.0.1:{port}/\n"
 
 
-@pytest.mark.parametrize("words", [["share"], ["restore", "--yes"]], ids=lambda words: words[0])
 def test_an_open_shop_is_neither_shared_nor_restored_over(
-    start: Start, locked: Path, tmp_path: Path, port: int, words: list[str]
+    start: Start, locked: Path, tmp_path: Path, port: int
 ) -> None:
-    backup = tmp_path / "backup.zip"
-    assert run_once("--data", str(locked), "backup", str(backup)).returncode == 0
+    backup = str(tmp_path / "backup.zip")
+    assert at_once(locked, "backup", backup).exit_code == 0
     opened(start, locked, port)
-    file = [str(backup)] if words[0] == "restore" else ["--host", ELSEWHERE]
-    done = run_once("--data", str(locked), *words, *file)
-    assert done.returncode == 2
-    assert done.stderr.startswith(f"The shop is open already at http://127.0.0.1:{port}/.")
+    for words in (["share", "--host", ELSEWHERE], ["restore", "--yes", backup]):
+        done = at_once(locked, *words)
+        assert done.exit_code == 2
+        assert done.stderr.startswith(f"The shop is open already at http://127.0.0.1:{port}/.")
 
 
 def test_a_shop_without_a_passphrase_is_not_shared(data_dir: Path, port: int) -> None:
     a_kept_shop(data_dir)
-    done = run_once("--data", str(data_dir), "share", "--host", ELSEWHERE, "--port", str(port))
-    assert (done.returncode, done.stdout) == (2, "")
+    done = at_once(data_dir, "share", "--host", ELSEWHERE, "--port", str(port))
+    assert (done.exit_code, done.stdout) == (2, "")
     assert done.stderr.startswith("Set a passphrase first")
     with pytest.raises(ConnectionRefusedError):
         fetch(port, host=ELSEWHERE)
@@ -201,8 +209,8 @@ def test_a_shared_shop_asks_everybody_to_sign_in_and_shows_its_address(start: St
 
 @pytest.mark.parametrize("host", ["0.0.0.0", " "])  # noqa: S104
 def test_a_shop_is_never_shared_at_every_address_at_once(locked: Path, host: str) -> None:
-    done = run_once("--data", str(locked), "share", "--host", host)
-    assert done.returncode == 2
+    done = at_once(locked, "share", "--host", host)
+    assert done.exit_code == 2
     assert done.stderr.startswith("Name one address of this computer")
 
 
@@ -215,37 +223,32 @@ def test_open_serves_this_computer_alone_whatever_the_settings_say(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("TACKCLOTH_HOST", ELSEWHERE.replace("127", "192"))
-    done = run_once("--data", str(tmp_path), "open", "--no-browser")
-    assert done.returncode == 2
+    done = at_once(tmp_path, "open", "--no-browser")
+    assert done.exit_code == 2
     assert "`tackcloth share` is for that" in done.stderr
 
 
-def test_the_demo_opens_a_full_shop_and_leaves_nothing_behind(
-    start: Start, tmp_path: Path, port: int, monkeypatch: pytest.MonkeyPatch
+def test_the_demo_opens_a_full_shop_at_a_free_port_and_leaves_nothing_behind(
+    start: Start, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("TMPDIR", str(tmp_path))
-    run = start("demo", "--no-browser", "--port", str(port))
-    run.wait_for("thrown away")
-    assert len(list(tmp_path.glob("tackcloth-demo-*"))) == 1
-    answer = fetch(port)
-    assert answer.status == 200
-    assert "tackcloth-demo=" in (fetch(port, "/find").getheader("Set-Cookie") or "")
-    assert run.stop() == (0, "")
+    with usual_port_taken():
+        run = start("demo", "--no-browser")
+        port = int(run.wait_for("is open at").rsplit(":", 1)[1].strip("/\n"))
+        assert port != DEFAULT_PORT
+        assert len(list(tmp_path.glob("tackcloth-demo-*"))) == 1
+        assert fetch(port).status == 200
+        assert "tackcloth-demo=" in (fetch(port, "/find").getheader("Set-Cookie") or "")
+        assert run.stop() == (0, "")
     assert list(tmp_path.iterdir()) == []
 
 
-def test_the_demo_takes_another_port_when_the_usual_one_is_in_use(start: Start) -> None:
+@contextmanager
+def usual_port_taken() -> Iterator[None]:
     with socket.socket() as other:
         other.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        try:
-            other.bind(("127.0.0.1", 8427))
-        except OSError:
-            pass  # somebody else has it: as good
-        else:
+        # Where somebody else has it already, that is as good.
+        with suppress(OSError):
+            other.bind(("127.0.0.1", DEFAULT_PORT))
             other.listen()
-        run = start("demo", "--no-browser")
-        line = run.wait_for("is open at")
-        chosen = int(line.rsplit(":", 1)[1].strip("/\n"))
-        assert chosen != 8427
-        assert fetch(chosen).status == 200
-        assert run.stop() == (0, "")
+        yield
