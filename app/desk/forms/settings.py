@@ -21,7 +21,7 @@ class ShopFactsForm(VersionedForm):
     sits_too_long_days = NumberField(
         "A piece sits too long after",
         [required("Give a number of days.")],
-        description="Today and the books name pieces that have been on the floor longer than this.",
+        description="Today and the books name pieces that have been on the floor this long or longer.",
     )
 
     def facts(self, present: ShopFacts) -> ShopFacts:
