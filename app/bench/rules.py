@@ -26,7 +26,7 @@ BENCH_ORDER_WORDS: Mapping[BenchOrder, str] = MappingProxyType(
         BenchOrder.STAGE_LONGEST: "Longest at its stage",
         BenchOrder.OLDEST: "Longest here",
         BenchOrder.LAST_WORKED: "Worked on last",
-        BenchOrder.LEAST_WORKED: "Left alone longest",
+        BenchOrder.LEAST_WORKED: "Untouched for longest",
         BenchOrder.NAME: "By name",
     }
 )

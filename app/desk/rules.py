@@ -105,7 +105,10 @@ def _state(place: int, here: int, *, is_entered: bool, has_left: bool) -> str:
 
 @dataclass(frozen=True)
 class OwnedNow:
-    """One piece owned when the books begin, as its row says; a price it is offered at puts it on the floor."""
+    """One piece owned when the books begin, as its row says; a price it is offered at puts it on the floor.
+
+    It is on the floor since the day its piece came so far.
+    """
 
     row: int
     piece: OwnedPiece
@@ -142,9 +145,19 @@ class WishedSplit:
     version: int | None = None
 
 
+MOST_PARTS_SHOWN: Final = 6
+"""How many parts the page to split a set begins with at most."""
+
 SPLIT_BY_WORDS: Mapping[SplitBy, str] = MappingProxyType(
     {SplitBy.EACH: "The same for each thing", SplitBy.WORTH: "By what each part is worth"}
 )
+
+
+def one_each(title: str, count: int) -> tuple[WishedPart, ...]:
+    """The split that is wished most: each thing by itself, under the name of the set; the last part takes the rest."""
+    number = min(max(count, 2), MOST_PARTS_SHOWN)
+    counts = [1] * (number - 1) + [max(count - number + 1, 1)]
+    return tuple(WishedPart(title, each) for each in counts)
 
 
 def weighed_parts(parts: Sequence[WishedPart], by: SplitBy) -> tuple[SplitPart, ...]:

@@ -36,6 +36,7 @@ class AnswerRequired(InputRequired):
     def __call__(self, form: PlainForm, field: Field) -> None:
         """Stop with the message when nothing was typed or chosen."""
         if field.raw_data and not str(field.raw_data[0]).strip():
+            field.errors = []
             raise StopValidation(self.message)
         super().__call__(form, field)
 

@@ -159,6 +159,23 @@ def test_a_day_to_come_is_refused_at_its_box(client: ExaminingClient, ledger: Le
     assert pieces(ledger) == []
 
 
+def test_a_day_before_the_books_is_sent_to_what_was_owned_already(client: ExaminingClient, ledger: Ledger) -> None:
+    answer = find(client, paid="1", bought_on="1999-01-01")
+    assert answer.status_code == 422
+    assert '<a href="#bought_on">Your books began on 1 January 2024.' in answer.text
+    assert "What you own already" in answer.text
+    assert pieces(ledger) == []
+
+
+def test_the_find_page_asks_where_from_then_what_was_paid_then_photos_outside_the_fold(
+    client: ExaminingClient, ledger: Ledger
+) -> None:
+    source_ids(ledger)
+    page = client.get("/find").text
+    order = [page.index(mark) for mark in ('name="form"', 'name="source"', 'name="paid"', 'name="photos"', "<details")]
+    assert order == sorted(order)
+
+
 def haul(client: ExaminingClient, **fields: Any) -> Any:
     """Fill in and send a haul of two pieces for 100."""
     page = client.get("/find/haul").text
@@ -175,6 +192,17 @@ def test_a_haul_is_shared_to_the_cent(client: ExaminingClient, ledger: Ledger) -
         rows = [purchases_of(session, piece.id)[0] for piece in piece_rows(session)]
     assert [(row.price_cents, row.premium_cents) for row in rows] == [(6667, 667), (3333, 333)]
     assert "$110.00" in client.get(answer.location).text
+
+
+def test_a_haul_may_hold_a_set_and_shows_its_tags_big(client: ExaminingClient, ledger: Ledger) -> None:
+    answer = haul(client, piece_1_count="2")
+    rows = pieces(ledger)
+    assert [row.count for row in rows] == [2, 1]
+    page = client.get(answer.location).text
+    assert all(f'<span class="haul-tag">{row.tag}</span>' in page for row in rows)
+    refused = haul(client, piece_1_count="0")
+    assert refused.status_code == 422
+    assert "Piece 1: " in refused.text
 
 
 def test_shares_by_hand_must_make_the_price(client: ExaminingClient, ledger: Ledger) -> None:

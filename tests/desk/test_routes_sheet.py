@@ -17,7 +17,7 @@ from tests.builders.floor import a_channel, a_listed_piece
 from tests.builders.pieces import a_haul, a_piece
 from tests.builders.sales import a_sold_piece
 from tests.builders.timelog import a_time
-from tests.examining_client import ExaminingClient
+from tests.examining_client import ExaminingClient, Page
 
 TODAY = date(2026, 11, 25)
 
@@ -183,6 +183,26 @@ def test_a_set_is_split_on_its_page(client: ExaminingClient, ledger: Ledger) -> 
     page = client.get(f"/pieces/{piece.tag}").text
     assert "$2.50" in page
     assert "Set split: $7.51 to" in page
+
+
+def test_a_pair_splits_untouched_into_one_and_one(client: ExaminingClient, ledger: Ledger) -> None:
+    piece = kept(ledger, count=2, price_cents=3500, title="Windsor chairs")
+    here = f"/pieces/{piece.tag}"
+    form = Page(client.get(f"{here}/split").text).forms[-1]["filled"]
+    assert client.post_form(f"{here}/split", form).status_code == 303
+    with ledger.reading() as session:
+        rows = piece_rows(session)
+    assert [(row.name, row.count) for row in rows] == [("Windsor chairs", 1), ("Windsor chairs", 1)]
+    page = client.get(here).text
+    assert "$35.00, $17.50 moved to" in page
+    assert "How many put right" not in page
+    assert "$17.50 moved here from" in client.get(f"/pieces/{rows[1].tag}").text
+
+
+def test_a_set_on_the_floor_is_led_to_its_step_back(client: ExaminingClient, ledger: Ledger) -> None:
+    piece = kept(ledger, Stage.LISTED, count=2)
+    assert f"/pieces/{piece.tag}/split" in client.get(f"/pieces/{piece.tag}").text
+    assert f"/pieces/{piece.tag}/step-back" in client.get(f"/pieces/{piece.tag}/split").text
 
 
 def test_more_parts_come_without_saving(client: ExaminingClient, ledger: Ledger) -> None:

@@ -203,6 +203,15 @@ def test_what_is_owned_is_entered_a_few_rows_at_a_time(client: ExaminingClient, 
     assert "Done" in page
 
 
+def test_once_some_are_entered_a_short_set_of_empty_rows_follows(client: ExaminingClient) -> None:
+    assert client.get("/start/own").text.count('<fieldset class="row-card"') == 5
+    rows = {"piece_1_form": "chest", "piece_1_stage": "prepped", "piece_1_sourced_on": "2023-05-01"}
+    client.post_form("/start/own", own_fields(client, **rows, piece_1_since="2023-06-01"))
+    page = client.get("/start/own").text
+    assert page.count('<fieldset class="row-card"') == 2
+    assert page.index(">Done<") < page.index("row-card")
+
+
 def test_an_owned_piece_may_be_on_the_floor_already(client: ExaminingClient, ledger: Ledger) -> None:
     with ledger.writing() as session:
         channel = a_channel(session)
@@ -225,7 +234,8 @@ def test_settings_lead_everywhere_and_say_what_is_running(client: ExaminingClien
     page = client.get("/settings").text
     for path in ("shop", "sources", "channels", "safekeeping", "browsers", "passphrase"):
         assert f'href="/settings/{path}"' in page
-    assert "ledger.sqlite" in page
+    assert "Everything is kept in" in page
+    assert "sqlite" not in page
 
 
 def test_the_shops_facts_are_put_right(client: ExaminingClient, ledger: Ledger) -> None:

@@ -43,14 +43,14 @@ def test_a_find_from_before_the_books_began_is_sent_to_what_was_owned(session: S
 
 def test_no_find_and_no_haul_can_be_put_back_before_the_books_began(session: Session) -> None:
     piece = a_piece(session)
-    with pytest.raises(RuleError, match="the day your books began"):
+    with pytest.raises(RuleError, match="What you own already"):
         correct_dates(session, piece.id, sourced_on=BEFORE_THE_BOOKS, step_dates={}, version=None, now=NOW)
     paid = {"price_cents": 1, "premium_cents": 0, "tax_cents": 0, "reason": "misread"}
-    with pytest.raises(RuleError, match="the day your books began"):
+    with pytest.raises(RuleError, match="What you own already"):
         correct_paid(session, piece.id, on_date=BEFORE_THE_BOOKS, version=None, now=NOW, **paid)  # type: ignore[arg-type]
     haul = a_haul(session)
     correction = HaulCorrection(None, BEFORE_THE_BOOKS, 10_000, 0, 0, SplitMethod.EQUAL, "misread")
-    with pytest.raises(RuleError, match="Your books began"):
+    with pytest.raises(RuleError, match="What you own already"):
         correct_haul(session, haul.id, correction, version=None, now=NOW)
 
 

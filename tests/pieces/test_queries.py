@@ -24,6 +24,7 @@ from app.pieces.queries import (
     pieces_chosen,
     source_row,
     sources,
+    tag_meant,
 )
 from app.pieces.rules import Form, Leaving, PieceChoice, PieceSort, SplitPart, Stage, StepKind, Whereabouts
 from tests.builders.pieces import NOW, a_haul, a_piece, a_source
@@ -185,3 +186,11 @@ def test_sources_are_listed_by_name_with_how_many_pieces_came(session: Session) 
     assert source_row(session, auction.id).pieces == 0
     with pytest.raises(NotFound):
         source_row(session, 99)
+
+
+def test_a_tag_is_meant_whatever_its_capitals_spaces_and_hyphens(session: Session) -> None:
+    tag = a_piece(session).tag
+    for words in (tag, tag.lower(), f" {tag[:2].lower()}-{tag[2:]} ", f"{tag[0]} {tag[1:]}"):
+        assert tag_meant(session, words) == tag
+    for words in ("", "oak chest", f"{tag} chest", tag[:2]):
+        assert tag_meant(session, words) is None

@@ -161,14 +161,11 @@ def test_a_finish_colour_is_kept_and_painted(client: ExaminingClient, ledger: Le
     assert now_says(ledger, piece).finish_colour is None
 
 
-def test_a_colour_chosen_beside_no_colour_yet_is_asked_about_not_lost(client: ExaminingClient, ledger: Ledger) -> None:
+def test_a_colour_chosen_beside_no_colour_yet_wins_over_the_tick(client: ExaminingClient, ledger: Ledger) -> None:
     piece = made(ledger)
-    answer = client.post_form(
-        f"/pieces/{piece.tag}/finish", {"finish_colour": "#112233", "has_no_colour": "y", "finish_words": "blue"}
-    )
-    assert answer.status_code == 422
-    assert "Take this tick away" in answer.text
-    assert "#112233" in answer.text
+    said = {"finish_colour": "#112233", "has_no_colour": "y", "finish_words": "blue"}
+    assert client.post_form(f"/pieces/{piece.tag}/finish", said).status_code == 303
+    assert now_says(ledger, piece).finish_colour == "#112233"
 
 
 def test_words_alone_leave_a_piece_without_a_colour(client: ExaminingClient, ledger: Ledger) -> None:

@@ -201,3 +201,10 @@ def test_a_source_put_away_stays_a_choice_only_where_it_is_chosen(client: Examin
         correct_source(session, source.id, name="barn sale", is_free=False, is_put_away=True, version=None)
     assert "barn sale" in client.get(f"/pieces/{old.tag}/paid").text
     assert "barn sale" not in client.get(f"/pieces/{other.tag}/paid").text
+
+
+def test_searching_a_tag_opens_its_piece(client: ExaminingClient, ledger: Ledger) -> None:
+    with ledger.writing() as session:
+        piece = a_piece(session)
+    answer = client.get(f"/pieces?q=+{piece.tag[:2].lower()}-{piece.tag[2:]}", status=302)
+    assert answer.location == f"/pieces/{piece.tag}"

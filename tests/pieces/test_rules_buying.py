@@ -129,8 +129,8 @@ def test_a_piece_given_at_any_other_place_counts_as_bought_for_nothing() -> None
 def test_default_sources_hold_free_ones_and_no_name_twice() -> None:
     names = [name for name, _ in DEFAULT_SOURCES]
     assert len(set(names)) == len(names)
-    assert dict(DEFAULT_SOURCES)["kerb"]
-    assert not dict(DEFAULT_SOURCES)["auction"]
+    assert dict(DEFAULT_SOURCES)["Kerb"]
+    assert not dict(DEFAULT_SOURCES)["Auction"]
 
 
 @pytest.mark.parametrize("at", [0, 1, 2])

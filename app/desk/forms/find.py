@@ -31,7 +31,6 @@ def age_choices() -> list[tuple[str, str]]:
 
 
 FOLDED = (
-    "photos",
     "title",
     "count",
     "width_mm",
@@ -57,8 +56,9 @@ class FindForm(Form):
     kept_photos: tuple[StoredPhoto, ...] = ()
 
     form = FactsForm.form
-    paid = MoneyField("Paid")
     source = source_field()
+    paid = MoneyField("Paid")
+    photos = MultipleFileField("Add photos", render_kw={"accept": ACCEPTED})
     title = FactsForm.title
     count = NumberField("A set of", description="Leave empty for one piece.")
     width_mm = FactsForm.width_mm
@@ -72,7 +72,6 @@ class FindForm(Form):
     premium = MoneyField("Buyer's premium")
     tax = MoneyField("Sales tax paid")
     notes = FactsForm.notes
-    photos = MultipleFileField("Photos", render_kw={"accept": ACCEPTED})
 
     @property
     def photos_chosen(self) -> list[FileStorage]:

@@ -73,11 +73,11 @@ def wishes_more() -> bool:
     return request.method == "POST" and bool(request.form.get("more_rows"))
 
 
-def rows_from_request(form_class: type[F], **given: Any) -> F:
-    """The form with as many rows as were posted, or as it starts with; more when more were wished for."""
+def rows_from_request(form_class: type[F], *, least: int | None = None, **given: Any) -> F:
+    """The form with as many rows as were posted, or as it starts with (`least`); more when more were wished for."""
     posted = request.form.get("row_count", "") if request.method == "POST" else ""
     is_number = posted.isascii() and posted.isdigit() and len(posted) <= MOST_DIGITS
-    shown = int(posted) if is_number else form_class.starts_with
+    shown = int(posted) if is_number else (least or form_class.starts_with)
     if wishes_more():
         shown += form_class.adds
     shown = min(max(shown, 1), MOST_ROWS)

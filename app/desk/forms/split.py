@@ -1,6 +1,6 @@
 """The form for splitting a set into parts that go their own ways."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any, ClassVar
 
 from wtforms import RadioField
@@ -15,6 +15,13 @@ from app.web.forms import DayField, LineField, MoneyField, VersionedForm, requir
 def split_by_choices() -> list[tuple[str, str]]:
     """The ways to share the cost so far."""
     return [(by.value, words) for by, words in SPLIT_BY_WORDS.items()]
+
+
+def as_filled_in(parts: Iterable[WishedPart]) -> dict[str, object]:
+    """What the boxes hold at first."""
+    rows = list(enumerate(parts, start=1))
+    names = {f"part_{number}_title": part.title for number, part in rows}
+    return names | {f"part_{number}_count": part.count for number, part in rows}
 
 
 class SplitForm(RowsForm, VersionedForm):

@@ -23,8 +23,7 @@ def find() -> ResponseReturnValue:
     form = _form()
 
     def again() -> str:
-        is_open = form.has_errors_in(*FOLDED) or bool(form.photos_chosen)
-        return render_template("desk/find.html", form=form, is_open=is_open)
+        return render_template("desk/find.html", form=form, is_open=form.has_errors_in(*FOLDED))
 
     if request.method == "GET":
         return again()

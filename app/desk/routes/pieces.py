@@ -1,13 +1,13 @@
 """The list of all pieces, each as its tag."""
 
-from flask import render_template, request, url_for
+from flask import redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.desk.routes.blueprint import bp
 from app.photos.queries import PhotoRow, front_photos
 from app.photos.rules import Size, alt_words
 from app.pieces.forms import ChoiceForm
-from app.pieces.queries import PieceRow, count_pieces, pieces_chosen, sources
+from app.pieces.queries import PieceRow, count_pieces, pieces_chosen, sources, tag_meant
 from app.web.filters import short_day
 from app.web.frame import ledger
 from app.web.paging import PAGE_SIZE, href_keeping, page_of
@@ -20,6 +20,9 @@ def pieces() -> ResponseReturnValue:
     form = ChoiceForm(request.args)
     choice = form.choice()
     with ledger().reading() as session:
+        tag = tag_meant(session, choice.words)
+        if tag is not None:
+            return redirect(url_for("desk.sheet", tag=tag))
         places = sources(session, include_put_away=True)
         page = page_of(count_pieces(session, choice), "desk.pieces")
         rows = pieces_chosen(session, choice, limit=PAGE_SIZE, offset=page.offset)

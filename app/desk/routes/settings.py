@@ -18,7 +18,7 @@ from app.web.saving import found, save
 @bp.get("/settings")
 def settings() -> ResponseReturnValue:
     running = current_app.extensions["tackcloth_settings"]
-    return render_template("desk/settings.html", data_dir=running.data_dir, version=_version(), database=_database())
+    return render_template("desk/settings.html", data_dir=running.data_dir, version=_version())
 
 
 @bp.route("/settings/shop", methods=["GET", "POST"], endpoint="shop_facts")
@@ -45,9 +45,4 @@ def _version() -> str:
     try:
         return version("tackcloth")
     except PackageNotFoundError:
-        return "running from a checkout"
-
-
-def _database() -> str:
-    address: str = current_app.extensions["tackcloth_ledger"].engine.url.render_as_string(hide_password=True)
-    return address
+        return "run from its own folder, not installed"

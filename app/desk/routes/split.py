@@ -6,9 +6,10 @@ from flask.typing import ResponseReturnValue
 from app.basics import clock
 from app.desk import actions
 from app.desk.forms.rows import rows_from_request, wishes_more
-from app.desk.forms.split import SplitForm
+from app.desk.forms.split import SplitForm, as_filled_in
 from app.desk.queries import set_sheet
 from app.desk.routes.blueprint import bp
+from app.desk.rules import one_each
 from app.web.frame import ledger
 from app.web.saving import save
 
@@ -17,7 +18,8 @@ from app.web.saving import save
 def split(tag: str) -> ResponseReturnValue:
     with ledger().reading() as session:
         sheet = set_sheet(session, tag)
-    form = rows_from_request(SplitForm, version=str(sheet.piece.version))
+    shown = one_each(sheet.piece.title, sheet.piece.count)
+    form = rows_from_request(SplitForm, least=len(shown), data=as_filled_in(shown), version=str(sheet.piece.version))
 
     def again() -> str:
         return render_template("desk/split.html", form=form, sheet=sheet, piece=sheet.piece)

@@ -29,6 +29,7 @@ from app.pieces.rules import (
     is_listing,
     require_dates_in_order,
     require_found_before,
+    require_in_books,
     stage_since,
     standing_steps,
     step_label,
@@ -130,7 +131,7 @@ def _require_find(session: Session, piece: Piece, sourced_on: date) -> None:
     if purchase.kind is PurchaseKind.OPENING:
         require_found_before(sourced_on, purchase.on_date, "the day your books began")
     else:
-        require_not_before(sourced_on, the_shop(session).started_on, "sourced_on", "the day your books began")
+        require_in_books(sourced_on, the_shop(session).started_on, "sourced_on")
 
 
 def _write_steps(

@@ -7,7 +7,7 @@ from uuid import NAMESPACE_URL, uuid5
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.basics.dates import day_in_words, local_day, require_not_future
+from app.basics.dates import local_day, require_not_future
 from app.basics.errors import RuleError
 from app.basics.money import currency_places
 from app.basics.words import NOTE_LIMIT, clean_text
@@ -36,6 +36,7 @@ from app.pieces.rules import (
     kind_of_purchase,
     require_amounts,
     require_capture_id,
+    require_in_books,
     require_owned,
     require_parts,
     share_haul,
@@ -117,13 +118,7 @@ def log_haul(session: Session, haul: NewHaul, *, capture_id: str, now: datetime)
 def require_bought_in_time(session: Session, bought_on: date, today: date) -> None:
     """Refuse, at "bought_on", a day to come, and one before the books began: such a piece was owned already."""
     require_not_future(bought_on, today, "bought_on")
-    began = the_shop(session).started_on
-    if bought_on < began:
-        raise RuleError(
-            f"Your books began on {day_in_words(began)}. Enter what you had before that under Settings, as owned"
-            " already.",
-            "bought_on",
-        )
+    require_in_books(bought_on, the_shop(session).started_on, "bought_on")
 
 
 def shares_of(

@@ -1,7 +1,6 @@
 """Forms for what is known of a piece: its facts, its finish, what to do next."""
 
 from dataclasses import replace
-from typing import Any
 
 from wtforms import BooleanField, RadioField
 
@@ -79,16 +78,9 @@ class FinishForm(VersionedForm):
     finish_words = LineField("In words", description="Like two coats of sage green, wax on top.")
 
     def colour(self) -> str | None:
-        """The colour as chosen; None when there is none yet."""
-        return None if self.has_no_colour.data else self.finish_colour.data or None
-
-    def validate(self, extra_validators: Any = None) -> bool:
-        """Also: a colour chosen while "no colour yet" stayed ticked is asked about, for saving would lose it."""
-        is_sound = bool(super().validate(extra_validators))
-        if self.has_no_colour.data and self.finish_colour.data not in {None, self.shown}:
-            self.has_no_colour.errors = ["You chose a colour. Take this tick away to keep it."]
-            return False
-        return is_sound
+        """The colour as chosen, tick or no tick; None when the tick stands and the box was left as it was."""
+        chosen: str | None = self.finish_colour.data or None
+        return None if self.has_no_colour.data and chosen in {None, self.shown} else chosen
 
 
 class NextForm(VersionedForm):

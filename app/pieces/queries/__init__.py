@@ -17,7 +17,7 @@ from app.pieces.queries.history import (
     steps_of,
     transfers_of,
 )
-from app.pieces.queries.one import PieceRow, piece_by_tag, piece_row, piece_rows, rows_of, rows_query
+from app.pieces.queries.one import PieceRow, piece_by_tag, piece_row, piece_rows, rows_of, rows_query, tag_meant
 from app.pieces.queries.source_rows import SourceRow, source_row, sources
 
 __all__ = [
@@ -53,6 +53,7 @@ __all__ = [
     "source_row",
     "sources",
     "steps_of",
+    "tag_meant",
     "transfers_of",
     "why_fixed",
 ]

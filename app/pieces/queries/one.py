@@ -136,6 +136,12 @@ def piece_by_tag(session: Session, tag: str) -> PieceRow:
     return _only(session, rows_query().where(Piece.tag == tag.strip().upper()))
 
 
+def tag_meant(session: Session, words: str) -> str | None:
+    """The tag number that the words are, whatever their capitals, spaces and hyphens; None when they are none."""
+    tag = "".join(words.split()).replace("-", "").upper()
+    return session.scalar(select(Piece.tag).where(Piece.tag == tag))
+
+
 def piece_row(session: Session, piece_id: int) -> PieceRow:
     """The piece with that id; NotFound when there is none."""
     return _only(session, rows_query().where(Piece.id == piece_id))

@@ -18,16 +18,16 @@ FEWEST_IN_HAUL: Final = 2
 MOST_IN_HAUL: Final = 200
 
 DEFAULT_SOURCES: Final[tuple[tuple[str, bool], ...]] = (
-    ("auction", False),
-    ("estate sale", False),
-    ("house clearance", False),
-    ("thrift shop", False),
-    ("yard sale", False),
-    ("flea market", False),
-    ("local classifieds", False),
-    ("kerb", True),
-    ("given to me", True),
-    ("own home", False),
+    ("Auction", False),
+    ("Estate sale", False),
+    ("House clearance", False),
+    ("Thrift shop", False),
+    ("Yard sale", False),
+    ("Flea market", False),
+    ("Local classifieds", False),
+    ("Kerb", True),
+    ("Given to me", True),
+    ("Own home", False),
 )
 """Kinds of places to start with, and whether pieces from there cost nothing."""
 
@@ -167,6 +167,16 @@ def _require_since(owned: OwnedPiece, today: date) -> None:
         raise RuleError(f"It was found on {day_in_words(owned.sourced_on)}, and came so far only after that.", "since")
     if owned.stage is Stage.SOURCED and since != owned.sourced_on:
         raise RuleError("A piece that is only sourced has been so since it was found. Leave this day empty.", "since")
+
+
+def require_in_books(found_on: date, started_on: date, field: str) -> None:
+    """Refuse, at `field`, a find from before the books began: it was owned already then."""
+    if found_on < started_on:
+        raise RuleError(
+            f"Your books began on {day_in_words(started_on)}. Enter a piece you had before that under"
+            " What you own already, in Settings.",
+            field,
+        )
 
 
 def require_covers_parts(new_cents: int, old_cents: int, parted_cents: int) -> None:

@@ -1,11 +1,12 @@
 """Read what was booked on pieces into ledgers, in a fixed number of queries; struck rows are left away."""
 
 from collections import defaultdict
-from collections.abc import Collection
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from typing import Any
 
-from sqlalchemy import SelectBase, func, select
+from sqlalchemy import Row, SelectBase, func, select
 from sqlalchemy.orm import Session
 
 from app.floor.models import Listing
@@ -15,7 +16,7 @@ from app.pieces.rules import shown_name
 from app.reports.queries.chosen import these, within
 from app.reports.queries.costs import cost_rows, moved_rows, time_rows
 from app.reports.queries.order import BACK, LEAVING, RETURN, SALE, PieceAndRow, places_in_order
-from app.reports.rules import BackRow, LeavingRow, PieceLedger, ReturnRow, RowRef, SaleRow
+from app.reports.rules import BackRow, CostRow, LeavingRow, PieceLedger, ReturnRow, RowRef, SaleRow, TimeRow
 from app.sales.models import Sale, SaleReturn
 
 
@@ -32,10 +33,27 @@ def ledgers_of(session: Session, chosen: SelectBase | None) -> list[PieceLedger]
 
     A piece struck out as logged by mistake counts nowhere, so it has no ledger.
     """
-    moves = _moves(session, chosen)
     moved = moved_rows(session, chosen)
-    costs, times = cost_rows(session, chosen, moved), time_rows(session, chosen, moved)
-    listed_on = _first_listed(session, chosen)
+    return _ledgers(session, chosen, cost_rows(session, chosen, moved), time_rows(session, chosen, moved))
+
+
+def ledgers_of_money(session: Session, chosen: SelectBase | None) -> list[PieceLedger]:
+    """As `ledgers_of` without any time, for what tells of money alone."""
+    return _ledgers(session, chosen, cost_rows(session, chosen, moved_rows(session, chosen)), {})
+
+
+def ledgers_of_days(session: Session, chosen: SelectBase | None) -> list[PieceLedger]:
+    """As `ledgers_of` without any cost or time, for what tells of days alone."""
+    return _ledgers(session, chosen, {}, {})
+
+
+def _ledgers(
+    session: Session,
+    chosen: SelectBase | None,
+    costs: Mapping[int, Sequence[CostRow]],
+    times: Mapping[int, Sequence[TimeRow]],
+) -> list[PieceLedger]:
+    moves, listed_on = _moves(session, chosen), _first_listed(session, chosen)
     pieces = select(Piece.id, Piece.tag, Piece.title, Piece.form, Piece.count, Piece.sourced_on)
     found = session.execute(pieces.where(Piece.struck_at.is_(None), *within(Piece.id, chosen)).order_by(Piece.id))
     return [
@@ -68,7 +86,7 @@ class _Moves:
 
 
 def _moves(session: Session, chosen: SelectBase | None) -> _Moves:
-    sales = list(session.scalars(select(Sale).where(*within(Sale.piece_id, chosen)).order_by(Sale.id)))
+    sales = session.execute(_SALES.where(*within(Sale.piece_id, chosen)).order_by(Sale.id)).all()
     came_back = select(SaleReturn, Sale.piece_id).join(Sale, Sale.id == SaleReturn.sale_id)
     returns = session.execute(came_back.where(*within(Sale.piece_id, chosen)).order_by(SaleReturn.id)).all()
     left = select(StoredLeaving).where(*within(StoredLeaving.piece_id, chosen)).order_by(StoredLeaving.id)
@@ -89,7 +107,14 @@ def _moves(session: Session, chosen: SelectBase | None) -> _Moves:
     return moves
 
 
-def _sale_row(sale: Sale, places: dict[RowRef, int]) -> SaleRow:
+# Nearly every piece has a sale, so only what the reckoning asks of it is read.
+_SALES = select(
+    *(Sale.id, Sale.piece_id, Sale.struck_at, Sale.sold_on, Sale.price_cents, Sale.delivery_charged_cents),
+    *(Sale.delivery_paid_cents, Sale.fees_cents, Sale.tax_cents),
+)
+
+
+def _sale_row(sale: Row[Any], places: dict[RowRef, int]) -> SaleRow:
     row = RowRef(SALE, sale.id)
     return SaleRow(
         row=row,
