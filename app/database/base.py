@@ -48,14 +48,16 @@ class Word(TypeDecorator[Any]):
     def __init__(self, kind: type[StrEnum], length: int = 32) -> None:
         super().__init__(length)
         self.kind = kind
+        # Asking the enum itself takes several times as long, and a page may read thousands of words.
+        self._members = {member.value: member for member in kind}
 
     def process_bind_param(self, value: StrEnum | None, dialect: Dialect) -> str | None:  # noqa: ARG002
         """Store the word; a word outside the enum is refused."""
         return None if value is None else self.kind(value).value
 
     def process_result_value(self, value: str | None, dialect: Dialect) -> StrEnum | None:  # noqa: ARG002
-        """Give the enum member back."""
-        return None if value is None else self.kind(value)
+        """Give the enum member back; a word outside the enum is refused."""
+        return None if value is None else self._members.get(value) or self.kind(value)
 
 
 class Base(DeclarativeBase):

@@ -123,6 +123,7 @@ def _held_until(session: Session, today: date) -> tuple[HeldCard, ...]:
 
 
 def _latest(session: Session) -> tuple[LatestRow, ...]:
+    # Rows are numbered as they are written down, so the newest are found without sorting all there ever were.
     rows = [*_latest_steps(session), *_latest_costs(session), *_latest_times(session)]
     rows += [*_latest_holds(session), *_latest_prices(session)]
     return tuple(latest_first(rows, LATEST_SHOWN))
@@ -133,7 +134,7 @@ def _latest_steps(session: Session) -> list[LatestRow]:
         select(Step, Piece.tag, Piece.title, Piece.form)
         .join(Piece, Piece.id == Step.piece_id)
         .where(Step.struck_at.is_(None), Piece.struck_at.is_(None))
-        .order_by(Step.made_at.desc(), Step.id.desc())
+        .order_by(Step.id.desc())
         .limit(LATEST_SHOWN)
     )
     return [
@@ -147,7 +148,7 @@ def _latest_costs(session: Session) -> list[LatestRow]:
         select(CostLine, Piece.tag, Piece.title, Piece.form)
         .outerjoin(Piece, Piece.id == CostLine.piece_id)
         .where(CostLine.struck_at.is_(None))
-        .order_by(CostLine.made_at.desc(), CostLine.id.desc())
+        .order_by(CostLine.id.desc())
         .limit(LATEST_SHOWN)
     )
     return [
@@ -161,7 +162,7 @@ def _latest_times(session: Session) -> list[LatestRow]:
         select(TimeEntry, Piece.tag, Piece.title, Piece.form)
         .outerjoin(Piece, Piece.id == TimeEntry.piece_id)
         .where(TimeEntry.struck_at.is_(None))
-        .order_by(TimeEntry.made_at.desc(), TimeEntry.id.desc())
+        .order_by(TimeEntry.id.desc())
         .limit(LATEST_SHOWN)
     )
     return [
@@ -174,7 +175,7 @@ def _latest_holds(session: Session) -> list[LatestRow]:
     query = (
         select(Hold.made_at, Hold.held_for, Piece.tag, Piece.title, Piece.form)
         .join(Piece, Piece.id == Hold.piece_id)
-        .order_by(Hold.made_at.desc(), Hold.id.desc())
+        .order_by(Hold.id.desc())
         .limit(LATEST_SHOWN)
     )
     return [
@@ -192,7 +193,7 @@ def _latest_prices(session: Session) -> list[LatestRow]:
         .join(Listing, Listing.id == AskingPrice.listing_id)
         .join(Piece, Piece.id == Listing.piece_id)
         .where(is_change)
-        .order_by(AskingPrice.made_at.desc(), AskingPrice.id.desc())
+        .order_by(AskingPrice.id.desc())
         .limit(LATEST_SHOWN)
     )
     return [

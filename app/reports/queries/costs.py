@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
-from typing import Final
+from typing import Any, Final
 
 from sqlalchemy import SelectBase, or_, select
 from sqlalchemy.orm import Session
@@ -39,14 +39,17 @@ class MovedRow:
 def cost_rows(session: Session, chosen: SelectBase | None, moved: Iterable[MovedRow]) -> dict[int, list[CostRow]]:
     """What was put into the chosen pieces, by piece id, with what moved; two queries."""
     costs: dict[int, list[CostRow]] = defaultdict(list)
-    bought = select(Purchase).where(Purchase.struck_at.is_(None), *within(Purchase.piece_id, chosen))
-    for purchase in session.scalars(bought.order_by(Purchase.on_date, Purchase.id)):
+    amounts = (Purchase.price_cents, Purchase.premium_cents, Purchase.tax_cents)
+    bought = select(Purchase.piece_id, Purchase.id, Purchase.on_date, Purchase.kind, *amounts).where(
+        Purchase.struck_at.is_(None), *within(Purchase.piece_id, chosen)
+    )
+    for purchase in session.execute(bought.order_by(Purchase.on_date, Purchase.id)):
         costs[purchase.piece_id] += _purchase_rows(purchase)
     spent = select(CostLine.id, CostLine.piece_id, CostLine.on_date, CostLine.amount_cents, CostLine.kind).where(
         CostLine.piece_id.is_not(None), CostLine.struck_at.is_(None), *within(CostLine.piece_id, chosen)
     )
     for line_id, piece_id, on_date, cents, kind in session.execute(spent.order_by(CostLine.on_date, CostLine.id)):
-        row = CostRow(RowRef(COST_LINE, line_id), on_date, cents, str(kind), COST_WORDS[kind])
+        row = CostRow(RowRef(COST_LINE, line_id), on_date, cents, kind.value, COST_WORDS[kind])
         costs[piece_id or 0].append(row)
     for move in moved:
         if move.cents:
@@ -61,7 +64,7 @@ def time_rows(session: Session, chosen: SelectBase | None, moved: Iterable[Moved
         TimeEntry.piece_id.is_not(None), TimeEntry.struck_at.is_(None), *within(TimeEntry.piece_id, chosen)
     )
     for entry_id, piece_id, on_date, minutes, activity in session.execute(worked.order_by(TimeEntry.on_date)):
-        times[piece_id or 0].append(TimeRow(RowRef(TIME_ENTRY, entry_id), on_date, minutes, str(activity)))
+        times[piece_id or 0].append(TimeRow(RowRef(TIME_ENTRY, entry_id), on_date, minutes, activity.value))
     for move in moved:
         if move.minutes:
             times[move.piece_id].append(TimeRow(RowRef(TRANSFER, move.id), move.on, move.minutes, MOVED))
@@ -99,13 +102,13 @@ def words_of_cost(line: CostLine) -> str:
     return ", ".join(part for part in (COST_WORDS[line.kind], line.note, line.bought_at) if part)
 
 
-def _purchase_rows(purchase: Purchase) -> Iterator[CostRow]:
-    row, on_date = RowRef(PURCHASE, purchase.id), purchase.on_date
+def _purchase_rows(bought: Any) -> Iterator[CostRow]:
+    row, on_date = RowRef(PURCHASE, bought.id), bought.on_date
     amounts = [
-        (purchase.price_cents, PRICE, "Price paid"),
-        (purchase.premium_cents, PREMIUM, "Buyer's premium"),
-        (purchase.tax_cents, TAX, "Sales tax on the purchase"),
+        (bought.price_cents, PRICE, "Price paid"),
+        (bought.premium_cents, PREMIUM, "Buyer's premium"),
+        (bought.tax_cents, TAX, "Sales tax on the purchase"),
     ]
-    if purchase.kind is PurchaseKind.OPENING:
+    if bought.kind is PurchaseKind.OPENING:
         amounts = [(sum(cents for cents, *_ in amounts), OPENING, "Cost when the shop began")]
     return (CostRow(row, on_date, cents, kind, label) for cents, kind, label in amounts if cents)

@@ -9,7 +9,7 @@ from app.floor.models import AskingPrice, Listing
 from app.pieces.models import Piece
 from app.pieces.rules import shown_name
 from app.reports.queries.chosen import on_hand, sold_pieces
-from app.reports.queries.ledgers import ledgers_of
+from app.reports.queries.ledgers import ledgers_of, ledgers_of_days
 from app.reports.rules import (
     DaysToSale,
     ListedPiece,
@@ -42,7 +42,7 @@ def listed_pieces(session: Session) -> list[ListedPiece]:
 
 def days_to_sale_of(session: Session, today: date) -> DaysToSale:
     """How long the pieces took that are sold, and how long those take that are still here."""
-    return days_to_sale(ledgers_of(session, sold_or_here()), today)
+    return days_to_sale(ledgers_of_days(session, sold_or_here()), today)
 
 
 def hours_of(session: Session) -> ReturnOnTime:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from sqlalchemy import Row, SelectBase, func, select
+from sqlalchemy import SelectBase, func, select
 from sqlalchemy.orm import Session
 
 from app.floor.models import Listing
@@ -114,7 +114,7 @@ _SALES = select(
 )
 
 
-def _sale_row(sale: Row[Any], places: dict[RowRef, int]) -> SaleRow:
+def _sale_row(sale: Any, places: dict[RowRef, int]) -> SaleRow:
     row = RowRef(SALE, sale.id)
     return SaleRow(
         row=row,

@@ -12,14 +12,14 @@ from app.costs.models import CostLine
 from app.pieces.models import LeavingRow, Purchase, Transfer
 from app.reports.queries.chosen import with_rows_between
 from app.reports.queries.costs import shop_cost_rows
-from app.reports.queries.ledgers import ledgers_of
+from app.reports.queries.ledgers import ledgers_of_money
 from app.reports.rules import MonthProfit, month_profit, months_profit
 from app.sales.models import Sale, SaleReturn
 
 
 def month_of(session: Session, month: Month) -> MonthProfit:
     """The profit of one month; only pieces with a row in it are read, in a fixed number of queries."""
-    ledgers = ledgers_of(session, with_rows_between(month.first, month.last))
+    ledgers = ledgers_of_money(session, with_rows_between(month.first, month.last))
     return month_profit(ledgers, shop_cost_rows(session, month.first, month.last), month)
 
 
@@ -28,7 +28,7 @@ def months_of(session: Session, months: Sequence[Month]) -> list[MonthProfit]:
     if not months:
         return []
     first, last = months[0].first, months[-1].last
-    ledgers = ledgers_of(session, with_rows_between(first, last))
+    ledgers = ledgers_of_money(session, with_rows_between(first, last))
     return months_profit(ledgers, shop_cost_rows(session, first, last), months)
 
 

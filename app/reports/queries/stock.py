@@ -12,7 +12,7 @@ from app.pieces.models import LeavingRow, Piece
 from app.pieces.rules import STAGE_ORDER, Stage
 from app.reports import rules
 from app.reports.queries.chosen import here_or_moved_since, left_pieces, on_hand
-from app.reports.queries.ledgers import ledgers_of
+from app.reports.queries.ledgers import ledgers_of_money
 from app.reports.queries.months import days_known
 from app.reports.queries.pieces import ledger_of_piece
 from app.reports.rules import (
@@ -85,7 +85,7 @@ class LeftRow:
 
 def stock_now(session: Session, today: date) -> int:
     """Cents that all the pieces on hand stand at, at the end of `today`."""
-    return stock_at_cost(ledgers_of(session, on_hand()), today)
+    return stock_at_cost(ledgers_of_money(session, on_hand()), today)
 
 
 def stock_of_piece(session: Session, piece_id: int) -> int:
@@ -95,7 +95,7 @@ def stock_of_piece(session: Session, piece_id: int) -> int:
 
 def stock_rows(session: Session, today: date) -> list[StockRow]:
     """Each piece on hand with its stage and what it stands at, the dearest first."""
-    return _rows(session, ledgers_of(session, on_hand()), today)
+    return _rows(session, ledgers_of_money(session, on_hand()), today)
 
 
 def _rows(session: Session, ledgers: Iterable[PieceLedger], today: date) -> list[StockRow]:
@@ -122,7 +122,7 @@ def stock_sheet(session: Session, month: Month, today: date) -> StockSheet:
     """The stock at cost now, and how it moved in a month that is not to come and in that month's year so far."""
     year_began = date(month.year, 1, 1)
     span = days_known(session)
-    ledgers = ledgers_of(session, here_or_moved_since(year_began, date.max))
+    ledgers = ledgers_of_money(session, here_or_moved_since(year_began, date.max))
     rows = _rows(session, ledgers, today)
     return StockSheet(
         month=month,
@@ -140,7 +140,7 @@ def left_rows(session: Session, today: date) -> list[LeftRow]:
     """Each piece that left without a sale and is still gone, the latest first, with what was said of it."""
     said = select(LeavingRow.id, LeavingRow.reason).where(LeavingRow.back_on.is_(None))
     reasons = {row.id: row.reason for row in session.execute(said)}
-    gone = left_list(ledgers_of(session, left_pieces()), today)
+    gone = left_list(ledgers_of_money(session, left_pieces()), today)
     return [LeftRow(piece, reasons.get(piece.row.id, "")) for piece in gone]
 
 
@@ -150,4 +150,4 @@ def stock_moved(session: Session, first: date, last: date) -> StockMovement:
     What stood in stock then and is gone now left in a row dated since `first`, so the pieces that are here
     and those with a row from `first` on are all that is needed.
     """
-    return stock_movement(ledgers_of(session, here_or_moved_since(first, date.max)), first, last)
+    return stock_movement(ledgers_of_money(session, here_or_moved_since(first, date.max)), first, last)

@@ -155,12 +155,14 @@ def _terms(ledger: PieceLedger, movements: Sequence[Movement]) -> Iterator[Term]
 
 
 def _cost_terms(costs: tuple[CostRow, ...]) -> Iterator[Term]:
-    for kind, label in _COST_TERMS.items():
-        yield from _term(kind, label, [(cost.row, -cost.cents) for cost in costs if cost.kind == kind])
-    labels = {cost.kind: cost.label for cost in costs if cost.kind not in _COST_TERMS}
-    for kind, label in labels.items():
-        amounts = [(cost.row, -cost.cents) for cost in costs if cost.kind == kind]
-        yield from _term(f"{_COST_PREFIX}{kind}", label, amounts)
+    amounts: dict[str, list[tuple[RowRef, int]]] = {kind: [] for kind in _COST_TERMS}
+    labels = dict(_COST_TERMS)
+    for cost in costs:
+        amounts.setdefault(cost.kind, []).append((cost.row, -cost.cents))
+        if cost.kind not in _COST_TERMS:
+            labels[cost.kind] = cost.label
+    for kind, of_kind in amounts.items():
+        yield from _term(kind if kind in _COST_TERMS else f"{_COST_PREFIX}{kind}", labels[kind], of_kind)
 
 
 def _taken_out(movements: Sequence[Movement]) -> Iterator[Term]:
