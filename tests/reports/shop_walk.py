@@ -14,7 +14,8 @@ from app.basics.errors import RuleError
 from app.costs.actions import add_cost, strike_cost
 from app.costs.models import CostLine
 from app.costs.rules import PIECE_KINDS, SHOP_KINDS, NewCost
-from app.floor.actions import change_price, end_listing, hold_piece, list_piece
+from app.desk.actions import strike_find
+from app.floor.actions import change_price, correct_listed_on, end_listing, hold_piece, list_piece
 from app.floor.rules import Ending
 from app.pieces import actions as pieces
 from app.pieces.models import Piece
@@ -31,6 +32,7 @@ from app.pieces.rules import (
     SplitPart,
     Stage,
     last_standing,
+    undoable_step,
 )
 from app.reports.queries import stock_of_piece
 from app.sales.actions import record_return, record_sale, strike_return, strike_sale
@@ -146,6 +148,27 @@ class ShopWalk(RuleBasedStateMachine):
         if entry is not None:
             self.act(lambda: strike_time(self.session, entry.id, reason="another day", now=NOW))
 
+    @rule(pick=picks)
+    def strike_a_find(self, pick: int) -> None:
+        piece = self.piece(pick)
+        if piece is not None:
+            told: Told = {"reason": "logged twice", "version": None, "now": NOW}
+            self.act(lambda: strike_find(self.session, piece.id, **told))
+
+    @rule(pick=picks)
+    def undo_a_slip(self, pick: int) -> None:
+        piece = self.piece(pick)
+        slip = undoable_step(steps_of(self.session, piece.id)) if piece is not None else None
+        if piece is not None and slip is not None:
+            self.act(lambda: pieces.undo_step(self.session, piece.id, slip.id, now=NOW))
+
+    @rule(pick=picks, back=st.integers(0, 60))
+    def redate_a_listing(self, pick: int, back: int) -> None:
+        piece = self.piece(pick)
+        if piece is not None:
+            on = TODAY - timedelta(days=back)
+            self.act(lambda: correct_listed_on(self.session, piece.id, on, version=None, now=NOW))
+
     @rule(pick=picks, to_stage=hand_stages, span=spans, forward=st.booleans())
     def step(self, pick: int, to_stage: Stage, span: int, *, forward: bool) -> None:
         piece = self.piece(pick, Piece.stage != Stage.SOLD)
@@ -244,7 +267,7 @@ class ShopWalk(RuleBasedStateMachine):
 
     @rule(pick=picks, span=spans, worths=st.lists(st.integers(1, 9_000), min_size=2, max_size=3))
     def split(self, pick: int, span: int, worths: list[int]) -> None:
-        piece = self.piece(pick, Piece.count >= len(worths))
+        piece = self.piece(pick, Piece.count >= len(worths), Piece.struck_at.is_(None))
         if piece is None:
             return
         counts = [1] * (len(worths) - 1)

@@ -41,7 +41,7 @@ FAULTS = {
     ),
     "UPDATE leaving SET how = 'kept'": "Pieces that left without one leaving that stands, or are here with one",
     "UPDATE purchase SET struck_at = made_at, struck_reason = 'x' WHERE piece_id = (SELECT MIN(id) FROM piece)": (
-        "Pieces without exactly one purchase that counts, or split off with one"
+        "Pieces without exactly one purchase that counts, or split off or struck out with one"
     ),
     "UPDATE haul SET price_cents = price_cents + 1": "Hauls and the shares of their pieces: price",
     "UPDATE haul SET premium_cents = premium_cents + 1": "Hauls and the shares of their pieces: premium",
@@ -76,6 +76,8 @@ FAULTS = {
     "UPDATE cost_line SET struck_at = made_at": (
         "Cost lines struck out without a reason, or with one and not struck out"
     ),
+    "UPDATE piece SET struck_at = made_at": "Pieces struck out without a reason, or with one and not struck out",
+    "UPDATE step SET struck_reason = 'x'": "Steps struck out without a reason, or with one and not struck out",
     "UPDATE purchase SET struck_reason = 'x'": "Purchases struck out without a reason, or with one and not struck out",
     "UPDATE time_entry SET struck_at = made_at": (
         "Time entries struck out without a reason, or with one and not struck out"
