@@ -23,9 +23,7 @@ def own() -> ResponseReturnValue:
     form.offer("channels", [(str(channel.id), channel.name) for channel in offered])
 
     def again() -> str:
-        return render_template(
-            "desk/own.html", form=form, started_on=started_on, entered=entered, number_entered=len(entered)
-        )
+        return render_template("desk/own.html", form=form, started_on=started_on, entered=entered)
 
     if request.method == "GET" or wishes_more():
         return again()
