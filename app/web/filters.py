@@ -8,7 +8,7 @@ from flask import Flask
 
 from app.basics.dates import Month
 from app.basics.money import format_money
-from app.basics.quantities import format_length, format_minutes, format_percent
+from app.basics.quantities import format_minutes, format_percent
 from app.web.frame import frame
 
 MINUS = "\u2212"
@@ -48,24 +48,19 @@ def month(value: Month) -> str:
     return format_date(value.first, "MMMM y", locale=frame().locale)
 
 
-def length(mm: int | None) -> str:
-    """A length in the shop's units."""
-    return "" if mm is None else format_length(mm, frame().units)
-
-
 def days_count(number: int) -> str:
     """A number of days in words."""
     return "1 day" if number == 1 else f"{number:,} days"
 
 
-def count(number: int, one: str, many: str) -> str:
+def counted(number: int, one: str, many: str) -> str:
     """A number with the right word behind it."""
     return f"{number:,} {one if number == 1 else many}"
 
 
 def add_filters(app: Flask) -> None:
     """Make the filters known to templates."""
-    for plain in (money, day, short_day, instant, month, length, days_count, count):
+    for plain in (money, day, short_day, instant, month, days_count, counted):
         app.add_template_filter(plain)
     app.add_template_filter(lambda minutes: format_minutes(minutes) if minutes else "none", "minutes")
     app.add_template_filter(format_percent, "percent")
