@@ -16,7 +16,7 @@ from app.pieces.actions import (
     undo_step,
 )
 from app.pieces.models import Piece
-from app.pieces.queries import count_pieces, piece_row, pieces_chosen, purchases_of, steps_of
+from app.pieces.queries import count_pieces, piece_row, pieces_chosen, purchases_of, source_row, sources, steps_of
 from app.pieces.rules import (
     CannotMove,
     Leaving,
@@ -27,7 +27,7 @@ from app.pieces.rules import (
     standing_steps,
     time_in_stages,
 )
-from tests.builders.pieces import NOW, a_haul, a_piece, an_owned_piece
+from tests.builders.pieces import NOW, a_haul, a_piece, a_source, an_owned_piece
 
 TODAY = date(2026, 11, 25)
 
@@ -50,6 +50,14 @@ def test_a_struck_find_shows_only_where_it_is_asked_for(session: Session) -> Non
     assert [row.id for row in pieces_chosen(session, PieceChoice(whereabouts=Whereabouts.ON_HAND))] == [kept.id]
     assert [row.id for row in pieces_chosen(session, PieceChoice(whereabouts=Whereabouts.STRUCK))] == [struck.id]
     assert count_pieces(session) == 1
+
+
+def test_a_struck_find_counts_for_no_source(session: Session) -> None:
+    place = a_source(session)
+    strike(session, a_piece(session, source_id=place.id))
+    a_piece(session, source_id=place.id)
+    assert [row.pieces for row in sources(session)] == [1]
+    assert source_row(session, place.id).pieces == 1
 
 
 def test_what_was_owned_already_can_be_struck_out_too(session: Session) -> None:

@@ -8,6 +8,9 @@ from sqlalchemy.orm import Session
 from app.basics.errors import NotFound
 from app.pieces.models import Piece, Source
 
+# A piece struck out as logged by mistake came from nowhere.
+_FROM_THERE = (Piece.source_id == Source.id) & Piece.struck_at.is_(None)
+
 
 @dataclass(frozen=True)
 class SourceRow:
@@ -24,7 +27,7 @@ class SourceRow:
 def sources(session: Session, include_put_away: bool = False) -> list[SourceRow]:  # noqa: FBT001, FBT002
     """The sources by name, those in use alone unless the ones put away are wanted too; one query."""
     pieces = func.count(Piece.id)
-    query = select(Source, pieces).outerjoin(Piece, Piece.source_id == Source.id).group_by(Source.id)
+    query = select(Source, pieces).outerjoin(Piece, _FROM_THERE).group_by(Source.id)
     if not include_put_away:
         query = query.where(Source.is_put_away.is_(False))
     found = [
@@ -39,5 +42,6 @@ def source_row(session: Session, source_id: int) -> SourceRow:
     row = session.get(Source, source_id)
     if row is None:
         raise NotFound("source")
-    pieces = session.scalar(select(func.count(Piece.id)).where(Piece.source_id == source_id)) or 0
+    counted = select(func.count(Piece.id)).where(Piece.source_id == source_id, Piece.struck_at.is_(None))
+    pieces = session.scalar(counted) or 0
     return SourceRow(row.id, row.name, row.is_free, row.is_put_away, row.version, pieces)
