@@ -153,9 +153,7 @@ def test_a_day_lies_in_its_own_month(day: date) -> None:
     assert Month.of(day).contains(day)
 
 
-@pytest.mark.parametrize(
-    "typed", ["", "2026", "2026-13", "2026-00", "1899-12", "2201-01", "2026-1", "Nov 2026"]
-)
+@pytest.mark.parametrize("typed", ["", "2026", "2026-13", "2026-00", "1899-12", "2201-01", "2026-1", "Nov 2026"])
 def test_what_is_no_month_is_refused(typed: str) -> None:
     with pytest.raises(RuleError, match=r"[Mm]onth"):
         Month.parse(typed)

@@ -64,9 +64,7 @@ def test_no_part_is_a_whole_cent_away_from_its_exact_share(total: int, weights: 
 
 @given(CENTS, WEIGHTS)
 def test_a_heavier_line_never_gets_less(total: int, weights: list[int]) -> None:
-    by_weight = sorted(
-        zip(weights, split_exactly(abs(total), weights), strict=True), key=lambda pair: pair[0]
-    )
+    by_weight = sorted(zip(weights, split_exactly(abs(total), weights), strict=True), key=lambda pair: pair[0])
     for (light, little), (heavy, much) in pairwise(by_weight):
         assert little <= much or light == heavy
 
@@ -96,9 +94,7 @@ def test_an_amount_is_read_as_people_type_it(typed: str, cents: int) -> None:
     assert parse_money(typed) == cents
 
 
-@pytest.mark.parametrize(
-    ("typed", "places", "units"), [("1,250", 0, 1250), ("1.5", 3, 1500), ("1.234", 3, 1234)]
-)
+@pytest.mark.parametrize(("typed", "places", "units"), [("1,250", 0, 1250), ("1.5", 3, 1500), ("1.234", 3, 1234)])
 def test_a_currency_without_cents_or_with_thousandths_is_read(typed: str, places: int, units: int) -> None:
     assert parse_money(typed, places=places) == units
 
@@ -144,9 +140,7 @@ def test_what_is_no_amount_is_refused_with_what_to_type(typed: str, advice: str)
     assert isinstance(refusal.value, RuleError)
 
 
-@pytest.mark.parametrize(
-    ("places", "advice"), [(0, "without a point, like 12"), (1, "1 digit after"), (3, "3 digits")]
-)
+@pytest.mark.parametrize(("places", "advice"), [(0, "without a point, like 12"), (1, "1 digit after"), (3, "3 digits")])
 def test_too_many_decimals_are_refused_in_the_currency_s_own_terms(places: int, advice: str) -> None:
     with pytest.raises(MoneyError, match=advice):
         parse_money("12.3456", places=places)

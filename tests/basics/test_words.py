@@ -21,9 +21,7 @@ def test_letters_and_their_accents_are_composed() -> None:
     assert clean_line("Co\u0301mmode", TITLE_LIMIT) == "C\u00f3mmode"
 
 
-@pytest.mark.parametrize(
-    "text", ["👩🏽‍🔧 sander 🪑", "🏴󠁧󠁢󠁥󠁮󠁧󠁿 chest", "ארון עץ", "خزانة خشب", "می‌خواهم", "左の引き出し"]
-)
+@pytest.mark.parametrize("text", ["👩🏽‍🔧 sander 🪑", "🏴󠁧󠁢󠁥󠁮󠁧󠁿 chest", "ארון עץ", "خزانة خشب", "می‌خواهم", "左の引き出し"])
 def test_emoji_and_every_script_are_kept_whole(text: str) -> None:
     assert clean_line(text, TITLE_LIMIT) == unicodedata.normalize("NFC", text)
     assert clean_text(text, NOTE_LIMIT) == unicodedata.normalize("NFC", text)

@@ -17,9 +17,7 @@ AMABALA = [940, 9_030, 10_030]
     [
         pytest.param([69_000, 267_000, 133_000, 331_000], 160, [14, 53, 27, 66], id="Awoi"),
         pytest.param([871, 1_029, 610, 190], 175, [56, 67, 40, 12], id="hospital shifts"),
-        pytest.param(
-            [3_292, 1_524, 4_162, 2_132, 13_890], 250, [33, 15, 42, 21, 139], id="university schools"
-        ),
+        pytest.param([3_292, 1_524, 4_162, 2_132, 13_890], 250, [33, 15, 42, 21, 139], id="university schools"),
         pytest.param(AMABALA, 200, [10, 90, 100], id="Amabala"),
         pytest.param(AMABALA, 201, [9, 91, 101], id="Amabala with one more"),
     ],

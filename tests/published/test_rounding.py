@@ -60,9 +60,7 @@ def test_an_exact_half_cent_goes_up_as_printed(amount: str, rounded: int) -> Non
 
 
 @pytest.mark.parametrize(("value", "half_even", "ours"), [("1.5", 2, 2), ("2.5", 2, 3), ("3.5", 4, 4)])
-def test_we_part_from_the_decimal_library_only_where_half_even_goes_down(
-    value: str, half_even: int, ours: int
-) -> None:
+def test_we_part_from_the_decimal_library_only_where_half_even_goes_down(value: str, half_even: int, ours: int) -> None:
     assert int(Decimal(value).quantize(Decimal(1), ROUND_HALF_EVEN)) == half_even
     assert half_up(Decimal(value)) == ours
 
