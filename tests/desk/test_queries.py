@@ -124,6 +124,7 @@ def test_the_sheet_knows_the_sale_that_stands_and_no_other(session: Session) -> 
     a_return(session, sale)
     again = piece_sheet(session, piece.tag, today=TODAY, zone=ZONE)
     assert again.sale is None
+    assert again.profit is not None
     assert again.profit.profit is None
 
 
