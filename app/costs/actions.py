@@ -7,8 +7,9 @@ from sqlalchemy.orm import Session
 
 from app.basics.dates import local_day
 from app.basics.errors import NotFound
+from app.basics.striking import reason_to_keep, require_not_struck
 from app.costs.models import CostLine
-from app.costs.rules import NewCost, require_not_struck, require_reason, require_sound
+from app.costs.rules import NewCost, require_sound
 from app.photos.actions import attach_photo
 from app.photos.rules import Shows, StoredPhoto
 from app.pieces.models import Piece
@@ -70,13 +71,13 @@ def _receipt_of(session: Session, new: NewCost, receipt: StoredPhoto | None, now
 def strike_cost(session: Session, line_id: int, *, reason: str, now: datetime) -> CostLine:
     """Strike a cost line out with a reason: it counts no more and stays in sight.
 
-    Refuses a line struck out before (AlreadyStruck) and an empty reason (RuleError); raises NotFound.
+    Refuses a line struck out before (AlreadyStruck) and an empty or overlong reason (RuleError); raises NotFound.
     """
     line = session.get(CostLine, line_id)
     if line is None:
         raise NotFound("cost line")
-    require_not_struck(line.struck_reason)
-    line.struck_reason = require_reason(reason)
+    require_not_struck("line", line.struck_reason)
+    line.struck_reason = reason_to_keep(reason)
     line.struck_at = now
     session.flush()
     return line

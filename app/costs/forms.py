@@ -3,7 +3,7 @@
 from wtforms import FileField, RadioField
 from wtforms.validators import DataRequired
 
-from app.basics.words import LINE_LIMIT, NAME_LIMIT, REASON_LIMIT
+from app.basics.words import LINE_LIMIT, NAME_LIMIT
 from app.costs.rules import COST_WORDS, CostKind, NewCost, kinds_for
 from app.web.forms import DayField, Form, LineField, MoneyField, required, words_of
 
@@ -38,9 +38,3 @@ class CostForm(Form):
             bought_at=self.bought_at.data,
             note=self.note.data,
         )
-
-
-class StrikeForm(Form):
-    reason = LineField(
-        "Why is it struck out?", [DataRequired("Say why it is struck out; a few words will do.")], limit=REASON_LIMIT
-    )

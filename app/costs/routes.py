@@ -12,13 +12,14 @@ from app.basics.csv_out import Cell, Cents
 from app.basics.dates import Month
 from app.basics.errors import RuleError
 from app.costs import actions, queries
-from app.costs.forms import PLACES_LIST, CostForm, StrikeForm
+from app.costs.forms import PLACES_LIST, CostForm
 from app.costs.models import CostLine
 from app.costs.queries import CostRow, counted_total
 from app.database.unit_of_work import LedgerTrouble
 from app.photos.rules import StoredPhoto
 from app.photos.store import keep
 from app.pieces.queries import PieceRow, piece_by_tag
+from app.web.forms import StrikeForm
 from app.web.frame import frame, ledger
 from app.web.saving import UNPROCESSABLE, save
 from app.web.takeaway import csv_answer

@@ -70,10 +70,6 @@ class NewCost:
     receipt_photo_id: int | None = None
 
 
-class AlreadyStruck(RuleError):
-    """The line was struck out before; it says so and why."""
-
-
 def kinds_for(piece_id: int | None) -> tuple[CostKind, ...]:
     """The kinds a cost on this piece may have, or a shop cost when it is None."""
     return SHOP_KINDS if piece_id is None else PIECE_KINDS
@@ -89,16 +85,3 @@ def require_sound(new: NewCost, *, today: date, books_begin: date | None) -> Non
     require_not_future(new.on_date, today, "on_date")
     if books_begin is not None:
         require_not_before(new.on_date, books_begin, "on_date", "the day your books begin")
-
-
-def require_not_struck(struck_reason: str | None) -> None:
-    """Refuse to strike out what was struck out before (AlreadyStruck)."""
-    if struck_reason is not None:
-        raise AlreadyStruck(f"This line is struck out already: {struck_reason}")
-
-
-def require_reason(reason: str) -> str:
-    """The reason without its outer blanks; refuses none at all (RuleError)."""
-    if not reason.strip():
-        raise RuleError("Say why it is struck out; a few words will do.", "reason")
-    return reason.strip()

@@ -6,7 +6,8 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.basics.errors import NotFound, RuleError
-from app.basics.words import LINE_LIMIT, NAME_LIMIT, REASON_LIMIT, clean_line
+from app.basics.striking import reason_to_keep
+from app.basics.words import LINE_LIMIT, NAME_LIMIT, clean_line
 from app.floor.actions import end_listing, reopen_listing
 from app.floor.queries import shop_today
 from app.floor.rules import Ending
@@ -16,7 +17,7 @@ from app.pieces.queries import steps_of
 from app.pieces.rules import Stage, StepKind, require_capture_id, standing_steps
 from app.sales.models import Sale, SaleReturn
 from app.sales.queries import check_return, check_sale, check_strike_return, sale_row
-from app.sales.rules import NewReturn, NewSale, require_reason, require_standing_sale
+from app.sales.rules import WHAT_WAS_WRONG, WHY_IT_CAME_BACK, NewReturn, NewSale, require_standing_sale
 
 
 def record_sale(session: Session, new: NewSale, *, capture_id: str, now: datetime) -> Sale:
@@ -48,8 +49,7 @@ def strike_sale(session: Session, sale_id: int, *, reason: str, now: datetime) -
     sale = _sale(session, sale_id)
     row = sale_row(session, sale_id)
     require_standing_sale(is_struck=row.is_struck, is_returned=row.came_back is not None)
-    why = clean_line(reason, REASON_LIMIT)
-    require_reason(why, "Say what was wrong with it; a few words will do.")
+    why = reason_to_keep(reason, WHAT_WAS_WRONG)
     piece = _piece(session, sale.piece_id)
     back_to = _stage_before_sale(session, piece.id)
     today = shop_today(session, now)
@@ -70,7 +70,7 @@ def record_return(session: Session, new: NewReturn, *, now: datetime) -> SaleRet
     """
     row = sale_row(session, new.sale_id)
     check_return(row, new, shop_today(session, now))
-    why = clean_line(new.reason, REASON_LIMIT)
+    why = reason_to_keep(new.reason, WHY_IT_CAME_BACK)
     piece = _piece(session, row.piece_id)
     move_piece(session, piece, new.to_stage, StepKind.RETURN, on_date=new.returned_on, reason=why, now=now)
     came_back = SaleReturn(
@@ -95,8 +95,7 @@ def strike_return(session: Session, return_id: int, *, reason: str, now: datetim
     raises NotFound.
     """
     row = check_strike_return(session, return_id)
-    why = clean_line(reason, REASON_LIMIT)
-    require_reason(why, "Say what was wrong with it; a few words will do.")
+    why = reason_to_keep(reason, WHAT_WAS_WRONG)
     piece = _piece(session, sale_row(session, row.sale_id).piece_id)
     today = shop_today(session, now)
     move_piece(session, piece, Stage.SOLD, StepKind.RETURN_STRUCK, on_date=today, reason=why, now=now)

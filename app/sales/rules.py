@@ -6,10 +6,14 @@ from typing import Final
 
 from app.basics.dates import require_not_before, require_not_future
 from app.basics.errors import RuleError
+from app.basics.striking import reason_to_keep
 from app.pieces.rules import LEAVING_WORDS, CannotMove, Leaving, Stage
 
 RETURN_STAGES: Final = (Stage.SOURCED, Stage.PREPPED, Stage.FINISHED)
 """Where a piece that came back may stand; it goes on the floor again by being listed."""
+
+WHAT_WAS_WRONG: Final = "Say what was wrong with it; a few words will do."
+WHY_IT_CAME_BACK: Final = "Say why it came back; a few words will do."
 
 
 @dataclass(frozen=True)
@@ -119,15 +123,9 @@ def require_sound_return(new: NewReturn, sale: SaleMoney, today: date) -> None:
         raise RuleError("The fees given back are more than the fees of the sale.", "fees_back")
     if new.delivery_back_cents > sale.delivery_paid_cents:
         raise RuleError("The delivery recovered is more than was paid for it.", "delivery_back")
-    require_reason(new.reason, "Say why it came back; a few words will do.")
+    reason_to_keep(new.reason, WHY_IT_CAME_BACK)
     if new.to_stage not in RETURN_STAGES:
         raise RuleError("Choose where the piece stands now: sourced, prepped or finished.", "to_stage")
-
-
-def require_reason(reason: str, ask: str) -> None:
-    """Refuse an empty reason with the words of `ask` (RuleError)."""
-    if not reason.strip():
-        raise RuleError(ask, "reason")
 
 
 def require_standing_sale(*, is_struck: bool, is_returned: bool) -> None:

@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from app.basics.dates import local_day
 from app.basics.errors import NotFound
+from app.basics.striking import reason_to_keep, require_not_struck
 from app.pieces.models import Piece
 from app.pieces.rules import require_capture_id, require_counts
 from app.shop.queries import shop_facts
@@ -17,8 +18,6 @@ from app.timelog.rules import (
     Activity,
     NewTime,
     TimerIsRunning,
-    require_not_struck,
-    require_reason,
     require_room_in_day,
     require_sound,
     require_usual_run,
@@ -131,13 +130,13 @@ def add_time(session: Session, new: NewTime, *, capture_id: str, now: datetime) 
 def strike_time(session: Session, entry_id: int, *, reason: str, now: datetime) -> TimeEntry:
     """Strike an entry out with a reason: it counts no more and stays in sight.
 
-    Refuses an entry struck out before (AlreadyStruck) and an empty reason (RuleError); raises NotFound.
+    Refuses an entry struck out before (AlreadyStruck) and an empty or overlong reason (RuleError); raises NotFound.
     """
     entry = session.get(TimeEntry, entry_id)
     if entry is None:
         raise NotFound("time entry")
-    require_not_struck(entry.struck_reason)
-    entry.struck_reason = require_reason(reason)
+    require_not_struck("entry", entry.struck_reason)
+    entry.struck_reason = reason_to_keep(reason)
     entry.struck_at = now
     session.flush()
     return entry

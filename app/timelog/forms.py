@@ -3,7 +3,7 @@
 from wtforms import HiddenField, RadioField, SelectField
 from wtforms.validators import DataRequired
 
-from app.basics.words import LINE_LIMIT, REASON_LIMIT
+from app.basics.words import LINE_LIMIT
 from app.timelog.rules import ACTIVITY_WORDS, Activity, NewTime
 from app.web.forms import DayField, Form, LineField, MinutesField, required, words_of
 
@@ -56,9 +56,3 @@ class TimeForm(WorkForm):
 
 class RanLongForm(Form):
     minutes = MinutesField("How long did you work?", [DataRequired("Type how long you really worked.")])
-
-
-class StrikeForm(Form):
-    reason = LineField(
-        "Why is it struck out?", [DataRequired("Say why it is struck out; a few words will do.")], limit=REASON_LIMIT
-    )

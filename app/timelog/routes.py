@@ -15,7 +15,7 @@ from app.basics.quantities import format_minutes
 from app.database.unit_of_work import Session
 from app.pieces.queries import piece_by_tag
 from app.timelog import actions, queries
-from app.timelog.forms import RanLongForm, StartForm, StrikeForm, TimeForm, WorkForm
+from app.timelog.forms import RanLongForm, StartForm, TimeForm, WorkForm
 from app.timelog.queries import TimeRow, TimerRow
 from app.timelog.rules import (
     ACTIVITY_WORDS,
@@ -26,6 +26,7 @@ from app.timelog.rules import (
     first_of_week,
     minutes_run,
 )
+from app.web.forms import StrikeForm
 from app.web.frame import frame, ledger
 from app.web.page import TimerStrip
 from app.web.saving import SEE_OTHER, UNPROCESSABLE, local_path, save

@@ -68,10 +68,6 @@ class DayIsFull(RuleError):
     """The day cannot hold that much work beside what is written down for it."""
 
 
-class AlreadyStruck(RuleError):
-    """The entry was struck out before; it says so and why."""
-
-
 def whole_minutes(started_at: datetime, now: datetime) -> int:
     """Minutes the clock ran, a begun minute counting as a whole one; at least 1, even if the clock was set back."""
     return max(1, -((started_at - now) // timedelta(minutes=1)))
@@ -119,19 +115,6 @@ def require_sound(new: NewTime, *, today: date, earliest: date | None) -> None:
     if earliest is not None:
         begins = "the day your books begin" if new.piece_id is None else "the day this piece or your books begin"
         require_not_before(new.on_date, earliest, "on_date", begins)
-
-
-def require_not_struck(struck_reason: str | None) -> None:
-    """Refuse to strike out what was struck out before (AlreadyStruck)."""
-    if struck_reason is not None:
-        raise AlreadyStruck(f"This entry is struck out already: {struck_reason}")
-
-
-def require_reason(reason: str) -> str:
-    """The reason without its outer blanks; refuses none at all (RuleError)."""
-    if not reason.strip():
-        raise RuleError("Say why it is struck out; a few words will do.", "reason")
-    return reason.strip()
 
 
 def first_of_week(day: date) -> date:

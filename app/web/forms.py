@@ -23,7 +23,8 @@ from app.basics.quantities import (
     parse_percent,
     percent_plain,
 )
-from app.basics.words import LINE_LIMIT, NOTE_LIMIT, clean_line, clean_text
+from app.basics.striking import WHY_STRUCK
+from app.basics.words import LINE_LIMIT, NOTE_LIMIT, REASON_LIMIT, clean_line, clean_text
 from app.web.frame import frame
 
 # More digits than the ledger's own numbers can have; Python itself refuses to read some thousands of them.
@@ -237,6 +238,12 @@ class Form(PlainForm):
     def has_errors_in(self, *names: str) -> bool:
         """Whether one of the named fields has something wrong: the fold that holds it must be open."""
         return any(self[name].errors for name in names)
+
+
+class StrikeForm(Form):
+    """Asks why a row is struck out."""
+
+    reason = LineField("Why is it struck out?", [required(WHY_STRUCK)], limit=REASON_LIMIT)
 
 
 class VersionedForm(Form):

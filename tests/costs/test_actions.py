@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 
 from app.basics.dates import Month
 from app.basics.errors import NotFound, RuleError
+from app.basics.striking import AlreadyStruck
 from app.costs.actions import add_cost, strike_cost
 from app.costs.queries import (
     CostRow,
@@ -21,7 +22,7 @@ from app.costs.queries import (
     shop_cost_months,
     shop_costs,
 )
-from app.costs.rules import AlreadyStruck, CostKind, NewCost
+from app.costs.rules import CostKind, NewCost
 from app.photos.queries import photo_by_id
 from app.photos.rules import Shows
 from app.photos.store import keep

@@ -10,12 +10,9 @@ from app.costs.rules import (
     COST_WORDS,
     PIECE_KINDS,
     SHOP_KINDS,
-    AlreadyStruck,
     CostKind,
     NewCost,
     kinds_for,
-    require_not_struck,
-    require_reason,
     require_sound,
 )
 
@@ -57,15 +54,3 @@ def test_every_kind_has_its_words_and_its_place() -> None:
     assert set(COST_WORDS) == set(CostKind) == set(PIECE_KINDS) | set(SHOP_KINDS)
     assert kinds_for(1) == PIECE_KINDS
     assert kinds_for(None) == SHOP_KINDS
-
-
-def test_a_line_cannot_be_struck_out_twice() -> None:
-    require_not_struck(None)
-    with pytest.raises(AlreadyStruck, match="already: entered twice"):
-        require_not_struck("entered twice")
-
-
-def test_striking_out_needs_a_reason() -> None:
-    assert require_reason("  wrong piece ") == "wrong piece"
-    with pytest.raises(RuleError, match="Say why"):
-        require_reason(" \t ")

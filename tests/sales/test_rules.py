@@ -13,7 +13,6 @@ from app.sales.rules import (
     NewSale,
     SaleMoney,
     net_of_sale,
-    require_reason,
     require_sellable,
     require_sound_return,
     require_sound_sale,
@@ -172,12 +171,6 @@ def test_a_return_says_why() -> None:
 @pytest.mark.parametrize("stage", [Stage.LISTED, Stage.SOLD])
 def test_a_piece_does_not_come_back_onto_the_floor_or_as_sold(stage: Stage) -> None:
     assert refused_return_field(replace(COMES_BACK, to_stage=stage)) == "to_stage"
-
-
-def test_a_blank_reason_is_asked_for_in_the_words_given() -> None:
-    with pytest.raises(RuleError, match="Say why"):
-        require_reason(" \n", "Say why.")
-    require_reason("typed twice", "Say why.")
 
 
 def test_only_a_sale_that_stands_and_did_not_come_back_can_be_struck_out() -> None:

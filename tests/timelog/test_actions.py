@@ -8,6 +8,7 @@ from sqlalchemy import event
 from sqlalchemy.orm import Session
 
 from app.basics.errors import NotFound, RuleError
+from app.basics.striking import AlreadyStruck
 from app.database.unit_of_work import Ledger
 from app.pieces.actions import leave, split_off
 from app.pieces.rules import Leaving, SplitPart, Stage
@@ -35,7 +36,7 @@ from app.timelog.queries import (
     times_of,
     week_of,
 )
-from app.timelog.rules import Activity, AlreadyStruck, DayIsFull, NewTime, RanTooLong, TimerIsRunning
+from app.timelog.rules import Activity, DayIsFull, NewTime, RanTooLong, TimerIsRunning
 from tests.builders.pieces import a_piece, an_owned_piece
 from tests.builders.timelog import a_time
 

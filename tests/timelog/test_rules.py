@@ -13,15 +13,12 @@ from app.timelog.rules import (
     LONGEST_RUN_MINUTES,
     MINUTES_IN_DAY,
     Activity,
-    AlreadyStruck,
     DayIsFull,
     NewTime,
     RanTooLong,
     first_of_week,
     minutes_run,
     require_minutes,
-    require_not_struck,
-    require_reason,
     require_room_in_day,
     require_sound,
     require_usual_run,
@@ -86,14 +83,6 @@ def test_work_before_piece_and_books_is_refused_in_fitting_words() -> None:
         require_sound(early, today=TODAY, earliest=date(2024, 1, 1))
     with pytest.raises(RuleError, match="the day your books begin"):
         require_sound(replace(early, piece_id=None), today=TODAY, earliest=date(2024, 1, 1))
-
-
-def test_striking_out_needs_a_reason_and_happens_once() -> None:
-    assert require_reason(" wrong piece ") == "wrong piece"
-    with pytest.raises(RuleError, match="Say why"):
-        require_reason(" ")
-    with pytest.raises(AlreadyStruck, match="already: wrong piece"):
-        require_not_struck("wrong piece")
 
 
 @given(st.dates(date(1900, 1, 8), date(2200, 1, 1)))

@@ -8,13 +8,14 @@ from sqlalchemy.orm import Session
 from app.basics.dates import day_in_words
 from app.basics.errors import NotFound, RuleError, StaleEdit
 from app.basics.money import currency_places, money_plain
+from app.basics.striking import reason_to_keep
 from app.pieces.actions.dating import redate
 from app.pieces.actions.entering import haul_note, require_bought_in_time, shares_of
 from app.pieces.actions.ground import bump, shop_day, the_shop, write_source
 from app.pieces.actions.purchases import (
+    WHAT_WAS_WRONG,
     add_purchase,
     counting_purchase_row,
-    required_reason,
     strike_purchase,
 )
 from app.pieces.models import Haul, Piece
@@ -34,7 +35,7 @@ def correct_haul(
     fixed_by = why_fixed(session, haul_id)
     if fixed_by:
         raise RuleError(f"The shares of this haul stand as they are, because {fixed_by}.")
-    reason = required_reason(correction.reason)
+    reason = reason_to_keep(correction.reason, WHAT_WAS_WRONG)
     require_bought_in_time(session, correction.bought_on, shop_day(session, now))
     pieces = list(session.scalars(select(Piece).where(Piece.haul_id == haul_id).order_by(Piece.id)))
     amounts = [correction.amounts.get(piece.id) for piece in pieces]

@@ -8,12 +8,13 @@ from sqlalchemy.orm import Session
 from app.basics.dates import day_in_words
 from app.basics.errors import RuleError
 from app.basics.money import currency_places, money_plain
+from app.basics.striking import reason_to_keep
 from app.pieces.actions.dating import redate
 from app.pieces.actions.ground import NowValues, bump, piece_to_change, the_shop, the_source, write_source
 from app.pieces.actions.purchases import (
+    WHAT_WAS_WRONG,
     add_purchase,
     counting_purchase_row,
-    required_reason,
     strike_purchase,
 )
 from app.pieces.models import Piece, Purchase, Transfer
@@ -48,7 +49,7 @@ def correct_paid(
     """
     piece = piece_to_change(session, piece_id, version, _paid_values(session))
     purchase = _correctable(session, piece)
-    kept_reason = required_reason(reason)
+    kept_reason = reason_to_keep(reason, WHAT_WAS_WRONG)
     share = Share(price_cents, premium_cents, tax_cents)
     require_amounts(price_cents, premium_cents, tax_cents)
     _require_covers_parts(session, piece, purchase, share)

@@ -5,10 +5,10 @@ from datetime import date, datetime
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.basics.errors import RuleError
-from app.basics.words import REASON_LIMIT
 from app.pieces.models import Piece, Purchase
-from app.pieces.rules import PurchaseKind, Share, line_of
+from app.pieces.rules import PurchaseKind, Share
+
+WHAT_WAS_WRONG = "Say what was wrong; a few words will do. It stays beside the struck row."
 
 
 def counting_purchase_row(session: Session, piece_id: int) -> Purchase | None:
@@ -48,11 +48,3 @@ def strike_purchase(session: Session, purchase: Purchase, *, reason: str, now: d
     """Strike a purchase out, so that it stays in sight but no longer counts."""
     purchase.struck_at, purchase.struck_reason = now, reason
     session.flush()
-
-
-def required_reason(reason: str) -> str:
-    """The reason as it is kept; refuses, at "reason", an empty or overlong one."""
-    kept = line_of(reason, REASON_LIMIT, "reason")
-    if not kept:
-        raise RuleError("Say what was wrong; a few words will do. It stays beside the struck row.", "reason")
-    return kept

@@ -7,8 +7,9 @@ from sqlalchemy.orm import Session
 
 from app.basics.dates import local_day
 from app.basics.errors import NotFound, RuleError
+from app.basics.striking import reason_to_keep
 from app.pieces.actions.ground import piece_to_change, shop_day, stage_values, the_shop
-from app.pieces.actions.purchases import counting_purchase_row, required_reason, strike_purchase
+from app.pieces.actions.purchases import WHAT_WAS_WRONG, counting_purchase_row, strike_purchase
 from app.pieces.models import Piece, Step, Transfer
 from app.pieces.queries import steps_of
 from app.pieces.rules import CannotMove, require_on_hand, stage_since, undoable_step
@@ -30,7 +31,7 @@ def strike_find(session: Session, piece_id: int, *, reason: str, version: int | 
     moved = select(Transfer.id).where(or_(Transfer.from_piece_id == piece_id, Transfer.to_piece_id == piece_id))
     if session.scalar(moved.limit(1)) is not None:
         raise RuleError("A set was split, and part of its cost moved with this piece. It cannot be struck out.")
-    kept_reason = required_reason(reason)
+    kept_reason = reason_to_keep(reason, WHAT_WAS_WRONG)
     purchase = counting_purchase_row(session, piece_id)
     if purchase is not None:
         strike_purchase(session, purchase, reason=kept_reason, now=now)
