@@ -12,8 +12,8 @@ from app.costs.models import CostLine
 from app.costs.rules import NewCost, require_sound
 from app.photos.actions import attach_photo
 from app.photos.rules import Shows, StoredPhoto
-from app.pieces.models import Piece
-from app.pieces.rules import require_capture_id, require_counts
+from app.pieces.actions.ground import counting_piece
+from app.pieces.rules import require_capture_id
 from app.shop.queries import shop_facts
 
 
@@ -30,7 +30,8 @@ def add_cost(
     there = session.scalars(select(CostLine).where(CostLine.capture_id == capture_id)).first()
     if there is not None:
         return there
-    _require_piece(session, new.piece_id)
+    if new.piece_id is not None:
+        counting_piece(session, new.piece_id)
     shop = shop_facts(session)
     require_sound(
         new,
@@ -51,15 +52,6 @@ def add_cost(
     session.add(line)
     session.flush()
     return line
-
-
-def _require_piece(session: Session, piece_id: int | None) -> None:
-    if piece_id is None:
-        return
-    piece = session.get(Piece, piece_id)
-    if piece is None:
-        raise NotFound("piece")
-    require_counts(piece.struck_reason)
 
 
 def _receipt_of(session: Session, new: NewCost, receipt: StoredPhoto | None, now: datetime) -> int | None:

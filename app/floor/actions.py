@@ -22,8 +22,7 @@ from app.floor.rules import (
     require_sound_hold,
 )
 from app.pieces.actions import date_listing, move_piece
-from app.pieces.actions.ground import bump, keep_correction
-from app.pieces.models import Piece
+from app.pieces.actions.ground import bump, keep_correction, the_piece
 from app.pieces.rules import ChangedFact, Stage, StepKind
 
 
@@ -43,7 +42,7 @@ def list_piece(
     Refuses a piece that is listed, sold or gone (CannotMove), no price, a channel put away, and a day before
     its last step or in the future (RuleError); StaleEdit when `version` is not the piece's any more.
     """
-    piece = _piece(session, piece_id)
+    piece = the_piece(session, piece_id)
     require_listable(piece.stage, piece.left_as)
     if version is not None and version != piece.version:
         raise StaleEdit("piece", {"Stage": piece.stage.value}, piece.version)
@@ -86,7 +85,7 @@ def change_channels(
     listing = open_listing(session, piece_id)
     if listing is None:
         raise RuleError("It is not on the floor, so it is offered nowhere.")
-    piece = _piece(session, piece_id)
+    piece = the_piece(session, piece_id)
     was = channel_names(listing.channels)
     if version is not None and version != piece.version:
         raise StaleEdit("piece", {"Channels": was}, piece.version)
@@ -253,13 +252,6 @@ def _settle(session: Session, channel: Channel) -> None:
     """Count the channel as looked at by the owner, although nothing on it may have changed."""
     flag_modified(channel, "name")
     session.flush()
-
-
-def _piece(session: Session, piece_id: int) -> Piece:
-    piece = session.get(Piece, piece_id)
-    if piece is None:
-        raise NotFound("piece")
-    return piece
 
 
 def _offered_channels(session: Session, channel_ids: Collection[int], also: Collection[int] = ()) -> list[int]:

@@ -12,7 +12,7 @@ from app.floor.actions import end_listing, reopen_listing
 from app.floor.queries import shop_today
 from app.floor.rules import Ending
 from app.pieces.actions import move_piece
-from app.pieces.models import Piece
+from app.pieces.actions.ground import the_piece
 from app.pieces.queries import steps_of
 from app.pieces.rules import Stage, StepKind, require_capture_id, standing_steps
 from app.sales.models import Sale, SaleReturn
@@ -31,7 +31,7 @@ def record_sale(session: Session, new: NewSale, *, capture_id: str, now: datetim
     if before is not None:
         return before
     check_sale(session, new, shop_today(session, now))
-    piece = _piece(session, new.piece_id)
+    piece = the_piece(session, new.piece_id)
     listing = end_listing(session, piece.id, on_date=new.sold_on, ended_by=Ending.SALE, now=now)
     move_piece(session, piece, Stage.SOLD, StepKind.SALE, on_date=new.sold_on, reason="", now=now)
     sale = _new_sale(new, listing.id if listing else None, capture_id, now)
@@ -50,7 +50,7 @@ def strike_sale(session: Session, sale_id: int, *, reason: str, now: datetime) -
     row = sale_row(session, sale_id)
     require_standing_sale(is_struck=row.is_struck, is_returned=row.came_back is not None)
     why = reason_to_keep(reason, WHAT_WAS_WRONG)
-    piece = _piece(session, sale.piece_id)
+    piece = the_piece(session, sale.piece_id)
     back_to = _stage_before_sale(session, piece.id)
     today = shop_today(session, now)
     move_piece(session, piece, back_to, StepKind.SALE_STRUCK, on_date=today, reason=why, now=now)
@@ -71,7 +71,7 @@ def record_return(session: Session, new: NewReturn, *, now: datetime) -> SaleRet
     row = sale_row(session, new.sale_id)
     check_return(row, new, shop_today(session, now))
     why = reason_to_keep(new.reason, WHY_IT_CAME_BACK)
-    piece = _piece(session, row.piece_id)
+    piece = the_piece(session, row.piece_id)
     move_piece(session, piece, new.to_stage, StepKind.RETURN, on_date=new.returned_on, reason=why, now=now)
     came_back = SaleReturn(
         sale_id=new.sale_id,
@@ -96,7 +96,7 @@ def strike_return(session: Session, return_id: int, *, reason: str, now: datetim
     """
     row = check_strike_return(session, return_id)
     why = reason_to_keep(reason, WHAT_WAS_WRONG)
-    piece = _piece(session, sale_row(session, row.sale_id).piece_id)
+    piece = the_piece(session, sale_row(session, row.sale_id).piece_id)
     today = shop_today(session, now)
     move_piece(session, piece, Stage.SOLD, StepKind.RETURN_STRUCK, on_date=today, reason=why, now=now)
     came_back = session.get_one(SaleReturn, return_id)
@@ -104,13 +104,6 @@ def strike_return(session: Session, return_id: int, *, reason: str, now: datetim
     came_back.struck_reason = why
     session.flush()
     return came_back
-
-
-def _piece(session: Session, piece_id: int) -> Piece:
-    piece = session.get(Piece, piece_id)
-    if piece is None:
-        raise NotFound("piece")
-    return piece
 
 
 def _sale(session: Session, sale_id: int) -> Sale:

@@ -9,8 +9,8 @@ from sqlalchemy.orm import Session
 from app.basics.dates import local_day
 from app.basics.errors import NotFound
 from app.basics.striking import reason_to_keep, require_not_struck
-from app.pieces.models import Piece
-from app.pieces.rules import require_capture_id, require_counts
+from app.pieces.actions.ground import counting_piece
+from app.pieces.rules import require_capture_id
 from app.shop.queries import shop_facts
 from app.timelog.models import RunningTimer, TimeEntry
 from app.timelog.rules import (
@@ -39,7 +39,8 @@ def start_timer(session: Session, *, piece_id: int | None, activity: Activity, n
         if (running.piece_id, running.activity) == (piece_id, activity):
             return running
         raise TimerIsRunning(f"The clock is running already, for {ACTIVITY_WORDS[running.activity].lower()}.")
-    _piece(session, piece_id)
+    if piece_id is not None:
+        counting_piece(session, piece_id)
     timer = RunningTimer(id=ONLY_TIMER, piece_id=piece_id, activity=activity, started_at=now)
     session.add(timer)
     session.flush()
@@ -108,7 +109,7 @@ def add_time(session: Session, new: NewTime, *, capture_id: str, now: datetime) 
         return there
     shop = shop_facts(session)
     begins = [shop.started_on] if shop else []
-    piece = _piece(session, new.piece_id)
+    piece = None if new.piece_id is None else counting_piece(session, new.piece_id)
     if piece is not None and shop is not None:
         begins.append(piece.sourced_on)
     require_sound(new, today=local_day(now, shop.time_zone if shop else "UTC"), earliest=min(begins, default=None))
@@ -162,16 +163,6 @@ def _write_down(
     session.delete(timer)
     session.flush()
     return entry
-
-
-def _piece(session: Session, piece_id: int | None) -> Piece | None:
-    if piece_id is None:
-        return None
-    piece = session.get(Piece, piece_id)
-    if piece is None:
-        raise NotFound("piece")
-    require_counts(piece.struck_reason)
-    return piece
 
 
 def _minutes_on(session: Session, on_date: date) -> int:

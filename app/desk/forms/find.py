@@ -11,7 +11,7 @@ from app.basics.errors import RuleError
 from app.desk.forms.source import source_field, source_id_of
 from app.photos.forms import ACCEPTED
 from app.photos.rules import MOST_AT_ONCE, StoredPhoto, kept_name
-from app.pieces.forms.facts import FactsForm
+from app.pieces.forms.facts import FactsForm, facts_filled_in
 from app.pieces.forms.fields import NumberField
 from app.pieces.rules import AGE_WORDS, CONDITION_WORDS, Age, Condition, Facts, NewFind
 from app.pieces.rules import Form as PieceForm
@@ -86,27 +86,12 @@ class FindForm(Form):
     def new_find(self) -> NewFind:
         """The find as filled in, in cents."""
         return NewFind(
-            facts=self._facts(),
+            facts=facts_filled_in(self, Facts(form=PieceForm(self.form.data))),
             source_id=source_id_of(self.source),
             bought_on=self.bought_on.data,
             price_cents=self.paid.data or 0,
             premium_cents=self.premium.data or 0,
             tax_cents=self.tax.data or 0,
-        )
-
-    def _facts(self) -> Facts:
-        return Facts(
-            form=PieceForm(self.form.data),
-            title=self.title.data,
-            count=1 if self.count.data is None else self.count.data,
-            width_mm=self.width_mm.data,
-            depth_mm=self.depth_mm.data,
-            height_mm=self.height_mm.data,
-            condition=Condition(self.condition.data) if self.condition.data else None,
-            materials=self.materials.data,
-            age=Age(self.age.data),
-            year=self.year.data,
-            notes=self.notes.data,
         )
 
     def validate(self, extra_validators: Any = None) -> bool:

@@ -9,14 +9,13 @@ from app.basics.dates import local_day
 from app.basics.words import LINE_LIMIT
 from app.pieces.actions.ground import (
     fact_values,
-    facts_of,
     keep_correction,
     piece_to_change,
     the_shop,
     write_facts,
 )
 from app.pieces.models import Piece
-from app.pieces.rules import Facts, changed_facts, folded_words, line_of, sound_facts
+from app.pieces.rules import Facts, changed_facts, facts_of, folded_words, line_of, sound_facts
 
 
 def correct_facts(session: Session, piece_id: int, facts: Facts, *, version: int | None, now: datetime) -> Piece:

@@ -12,6 +12,7 @@ from app.basics.dates import local_day
 from app.basics.errors import NotFound, RuleError, StaleEdit
 from app.pieces.models import Correction, Haul, Piece, Source, Step
 from app.pieces.rules import (
+    FACT_LABELS,
     LEAVING_WORDS,
     ChangedFact,
     Facts,
@@ -19,6 +20,7 @@ from app.pieces.rules import (
     StepKind,
     draw_tag,
     facts_in_words,
+    facts_of,
     folded_words,
     require_counts,
 )
@@ -41,40 +43,10 @@ def shop_day(session: Session, now: datetime) -> date:
     return local_day(now, the_shop(session).time_zone)
 
 
-def facts_of(piece: Piece) -> Facts:
-    """A stored piece's facts as the rules take them."""
-    return Facts(
-        form=piece.form,
-        title=piece.title,
-        count=piece.count,
-        width_mm=piece.width_mm,
-        depth_mm=piece.depth_mm,
-        height_mm=piece.height_mm,
-        condition=piece.condition,
-        materials=piece.materials,
-        age=piece.age,
-        year=piece.year,
-        notes=piece.notes,
-        finish_colour=piece.finish_colour,
-        finish_words=piece.finish_words,
-    )
-
-
 def write_facts(piece: Piece, facts: Facts) -> None:
     """Put sound facts on a piece and keep its searched words with them."""
-    piece.form = facts.form
-    piece.title = facts.title
-    piece.count = facts.count
-    piece.width_mm = facts.width_mm
-    piece.depth_mm = facts.depth_mm
-    piece.height_mm = facts.height_mm
-    piece.condition = facts.condition
-    piece.materials = facts.materials
-    piece.age = facts.age
-    piece.year = facts.year
-    piece.notes = facts.notes
-    piece.finish_colour = facts.finish_colour
-    piece.finish_words = facts.finish_words
+    for fact in FACT_LABELS:
+        setattr(piece, fact, getattr(facts, fact))
     piece.folded = folded_words(facts, tag=piece.tag, next_note=piece.next_note)
 
 
@@ -160,14 +132,20 @@ def the_piece(session: Session, piece_id: int) -> Piece:
     return piece
 
 
+def counting_piece(session: Session, piece_id: int) -> Piece:
+    """The stored piece, for rows that are to count on it; refuses one that is struck out, NotFound without any."""
+    piece = the_piece(session, piece_id)
+    require_counts(piece.struck_reason)
+    return piece
+
+
 def piece_to_change(session: Session, piece_id: int, version: int | None, now_values: NowValues) -> Piece:
     """The stored piece, when it still stands at `version` (None: whatever it stands at).
 
     Raises StaleEdit with what `now_values` says of it when it was changed since, NotFound when there is none;
     refuses one that is struck out.
     """
-    piece = the_piece(session, piece_id)
-    require_counts(piece.struck_reason)
+    piece = counting_piece(session, piece_id)
     if version is not None and piece.version != version:
         raise StaleEdit("piece", now_values(piece), piece.version)
     return piece

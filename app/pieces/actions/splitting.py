@@ -11,7 +11,6 @@ from app.basics.dates import require_not_future
 from app.basics.words import TITLE_LIMIT
 from app.pieces.actions.ground import (
     fact_values,
-    facts_of,
     keep_correction,
     piece_to_change,
     shop_day,
@@ -26,6 +25,7 @@ from app.pieces.rules import (
     PartShare,
     SplitPart,
     changed_facts,
+    facts_of,
     last_standing,
     line_of,
     require_day_in_order,

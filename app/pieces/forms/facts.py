@@ -1,6 +1,7 @@
 """Forms for what is known of a piece: its facts, its finish, what to do next."""
 
 from dataclasses import replace
+from typing import Any
 
 from wtforms import BooleanField, RadioField
 
@@ -29,6 +30,24 @@ def age_choices() -> list[tuple[str, str]]:
     return words_of(AGE_WORDS, lambda age: AGE_WORDS[age])
 
 
+def facts_filled_in(form: Any, before: Facts) -> Facts:
+    """What a form with the boxes of `FactsForm` says of a piece, over what was known `before`."""
+    return replace(
+        before,
+        form=PieceForm(form.form.data),
+        title=form.title.data,
+        count=before.count if form.count.data is None else form.count.data,
+        width_mm=form.width_mm.data,
+        depth_mm=form.depth_mm.data,
+        height_mm=form.height_mm.data,
+        condition=Condition(form.condition.data) if form.condition.data else None,
+        materials=form.materials.data,
+        age=Age(form.age.data),
+        year=form.year.data,
+        notes=form.notes.data,
+    )
+
+
 class FactsForm(VersionedForm):
     """Everything known of a piece but its finish."""
 
@@ -53,20 +72,7 @@ class FactsForm(VersionedForm):
 
     def facts(self, before: Facts) -> Facts:
         """The facts as filled in; the finish stays as it was `before`."""
-        return replace(
-            before,
-            form=PieceForm(self.form.data),
-            title=self.title.data,
-            count=self.count.data,
-            width_mm=self.width_mm.data,
-            depth_mm=self.depth_mm.data,
-            height_mm=self.height_mm.data,
-            condition=Condition(self.condition.data) if self.condition.data else None,
-            materials=self.materials.data,
-            age=Age(self.age.data),
-            year=self.year.data,
-            notes=self.notes.data,
-        )
+        return facts_filled_in(self, before)
 
 
 class FinishForm(VersionedForm):

@@ -21,6 +21,7 @@ from app.pieces.rules import (
     Form,
     Leaving,
     Stage,
+    facts_of,
     is_lead_possible,
     shown_name,
 )
@@ -114,21 +115,7 @@ class PieceRow:
     @property
     def facts(self) -> Facts:
         """All that can be put right about it, as the rules take it."""
-        return Facts(
-            form=self.form,
-            title=self.title,
-            count=self.count,
-            width_mm=self.width_mm,
-            depth_mm=self.depth_mm,
-            height_mm=self.height_mm,
-            condition=self.condition,
-            materials=self.materials,
-            age=self.age,
-            year=self.year,
-            notes=self.notes,
-            finish_colour=self.finish_colour,
-            finish_words=self.finish_words,
-        )
+        return facts_of(self)
 
 
 def piece_by_tag(session: Session, tag: str) -> PieceRow:

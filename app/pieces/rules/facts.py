@@ -59,6 +59,11 @@ class Facts:
         return shown_name(self.title, self.form)
 
 
+def facts_of(known: object) -> Facts:
+    """The facts of anything that carries each of them under its own name, such as a stored or a shown piece."""
+    return Facts(**{fact: getattr(known, fact) for fact in FACT_LABELS})
+
+
 @dataclass(frozen=True)
 class ChangedFact:
     """One fact that says something else now, in words."""
