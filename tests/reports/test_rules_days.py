@@ -72,6 +72,16 @@ def test_the_unsold_are_named_with_their_days_so_far_and_kept_out_of_the_median(
     assert "longer" in UNSOLD_NOTE
 
 
+def test_looked_at_on_an_earlier_day_nothing_found_or_listed_since_is_in_it() -> None:
+    ledger = sold_after(1, 10).ledger
+
+    before_it_was_found = days_to_sale([ledger], START - timedelta(days=1))
+    before_it_was_listed = days_to_sale([ledger], START)
+
+    assert before_it_was_found.from_sourced.unsold == before_it_was_found.from_listed.unsold == ()
+    assert (before_it_was_listed.from_sourced.unsold_count, before_it_was_listed.from_listed.unsold) == (1, ())
+
+
 def test_a_returned_piece_is_unsold_again() -> None:
     book = sold_after(1, 10)
     book.take_back(book.ledger.sales[0], date(2026, 2, 1), 100_00)
