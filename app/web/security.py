@@ -4,7 +4,7 @@ from urllib.parse import urlsplit
 
 from flask import Flask, Response, abort, request
 
-LOOPBACK_NAMES = ("localhost", "127.0.0.1", "[::1]")
+LOOPBACK_NAMES = ("localhost", "127.0.0.1")
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 
 HEADERS = {
