@@ -40,7 +40,9 @@ from app.pieces.rules import (
     Stage,
     StepKind,
 )
+from app.reports.queries import profit_of_piece, prove_ledger, stock_of_piece
 from tests.builders.pieces import NOW, a_haul, a_piece, a_source, an_owned_piece, some_facts
+from tests.builders.sales import a_sale
 
 
 def october(day: int) -> date:
@@ -316,18 +318,35 @@ def test_a_haul_is_not_dated_after_the_first_step_of_a_piece(session: Session) -
     assert refusal.value.field == "bought_on"
 
 
-@pytest.mark.parametrize("how", ["sold", "left", "split"])
-def test_a_haul_stands_once_a_piece_of_it_is_sold_or_gone_or_split(session: Session, how: str) -> None:
+def test_a_haul_put_right_after_a_piece_went_changes_what_that_piece_made(session: Session) -> None:
+    haul = a_haul(session)  # 100.00 by guesses of 200, 100 and 50
+    sold, kept, here = (share.piece for share in haul_sheet(session, haul.id).shares)
+    a_sale(session, session.get_one(Piece, sold.id), sold_on=october(9), price_cents=150_00)
+    leave(session, kept.id, Leaving.KEPT, on_date=october(9), reason="", version=None, now=NOW)
+    assert profit_of_piece(session, sold.id).profit == 150_00 - 57_14
+    correct_haul(session, haul.id, right_haul(price_cents=120_00, premium_cents=0, tax_cents=0), version=None, now=NOW)
+    sheet = haul_sheet(session, haul.id)
+    assert [piece.tag for piece in sheet.gone] == [sold.tag, kept.tag]
+    assert [share.purchase.price_cents for share in sheet.shares] == [40_00, 40_00, 40_00]
+    assert profit_of_piece(session, sold.id).profit == 150_00 - 40_00
+    assert stock_of_piece(session, here.id) == 40_00
+    assert [finding for finding in prove_ledger(session, date(2026, 11, 25)) if not finding.holds] == []
+
+
+def test_a_haul_is_not_dated_after_the_sale_of_a_piece(session: Session) -> None:
+    haul = a_haul(session, bought_on=october(5))
+    sold = haul_sheet(session, haul.id).shares[0].piece
+    a_sale(session, session.get_one(Piece, sold.id), sold_on=october(6))
+    with pytest.raises(RuleError, match=sold.tag):
+        correct_haul(session, haul.id, right_haul(bought_on=october(7)), version=None, now=NOW)
+
+
+def test_a_haul_stands_once_a_piece_of_it_is_split(session: Session) -> None:
     haul = a_haul(session)
     piece = session.get_one(Piece, haul_sheet(session, haul.id).shares[1].piece.id)
-    if how == "sold":
-        move_piece(session, piece, Stage.SOLD, StepKind.SALE, on_date=october(9), reason="", now=NOW)
-    elif how == "left":
-        leave(session, piece.id, Leaving.KEPT, on_date=october(9), reason="", version=None, now=NOW)
-    else:
-        correct_facts(session, piece.id, some_facts(count=2), version=None, now=NOW)
-        parts = [SplitPart("A", 1, 1), SplitPart("B", 1, 1)]
-        split_off(session, piece.id, parts, cents=10, minutes=0, on_date=october(9), version=None, now=NOW)
+    correct_facts(session, piece.id, some_facts(count=2), version=None, now=NOW)
+    parts = [SplitPart("A", 1, 1), SplitPart("B", 1, 1)]
+    split_off(session, piece.id, parts, cents=10, minutes=0, on_date=october(9), version=None, now=NOW)
     with pytest.raises(RuleError, match="stand as they are"):
         correct_haul(session, haul.id, right_haul(), version=None, now=NOW)
     assert piece.tag in haul_sheet(session, haul.id).fixed_by

@@ -7,11 +7,11 @@ from io import StringIO
 import pytest
 
 from app.database.unit_of_work import Ledger
-from app.pieces.actions import correct_source, move_piece
+from app.pieces.actions import correct_facts, correct_source, move_piece, split_off
 from app.pieces.models import Piece
 from app.pieces.queries import haul_sheet, sources
-from app.pieces.rules import Age, Condition, SplitMethod, Stage, StepKind
-from tests.builders.pieces import NOW, a_haul, a_piece, a_source
+from app.pieces.rules import Age, Condition, SplitMethod, SplitPart, Stage, StepKind
+from tests.builders.pieces import NOW, a_haul, a_piece, a_source, some_facts
 from tests.examining_client import ExaminingClient
 
 
@@ -161,14 +161,28 @@ def test_shares_by_hand_that_do_not_add_up_are_refused_with_the_difference(
     assert 'value="2.50"' in answer.text
 
 
-def test_a_haul_of_which_a_piece_is_sold_offers_no_form(client: ExaminingClient, ledger: Ledger) -> None:
+def test_a_haul_of_which_a_piece_is_sold_says_what_putting_it_right_changes(
+    client: ExaminingClient, ledger: Ledger
+) -> None:
     with ledger.writing() as session:
         haul = a_haul(session)
         piece = session.get_one(Piece, haul_sheet(session, haul.id).shares[0].piece.id)
         move_piece(session, piece, Stage.SOLD, StepKind.SALE, on_date=date(2026, 11, 1), reason="", now=NOW)
+    assert "Put the haul right" in client.get(f"/hauls/{haul.id}").text
+    page = client.get(f"/hauls/{haul.id}/correct").text
+    assert f"Sold or left since: <bdi>Part 1</bdi> ({piece.tag})." in page
+
+
+def test_a_haul_of_which_a_piece_was_split_offers_no_form(client: ExaminingClient, ledger: Ledger) -> None:
+    with ledger.writing() as session:
+        haul = a_haul(session)
+        piece = session.get_one(Piece, haul_sheet(session, haul.id).shares[0].piece.id)
+        correct_facts(session, piece.id, some_facts(count=2), version=None, now=NOW)
+        parts = [SplitPart("A", 1, 1), SplitPart("B", 1, 1)]
+        split_off(session, piece.id, parts, cents=0, minutes=0, on_date=date(2026, 11, 1), version=None, now=NOW)
     for path in (f"/hauls/{haul.id}", f"/hauls/{haul.id}/correct"):
         page = client.get(path).text
-        assert f"({piece.tag}) is sold" in page
+        assert f"({piece.tag}) was split" in page
         assert "Put the haul right" not in page.replace("Put the haul of", "")
 
 

@@ -28,8 +28,9 @@ def correct_haul(
 ) -> Haul:
     """Enter a haul's day, place, amounts and shares again; the shares that counted are struck out.
 
-    Refuses it once a piece of the haul is sold, has left or was split; what `log_haul` refuses; a missing
-    reason. Raises StaleEdit when the haul changed since `version`.
+    What was made on a piece that is sold by now changes with its share, in the month of its sale. Refuses a haul
+    of which a piece was split, what `log_haul` refuses, a day after a piece's first step, and a missing reason.
+    Raises StaleEdit when the haul changed since `version`.
     """
     haul = _haul_to_change(session, haul_id, version)
     fixed_by = why_fixed(session, haul_id)

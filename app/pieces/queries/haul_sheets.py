@@ -59,6 +59,11 @@ class HaulSheet:
     fixed_by: str
 
     @property
+    def gone(self) -> tuple[PieceRow, ...]:
+        """The pieces that are sold or have left: what they made or took along changes with their shares."""
+        return tuple(share.piece for share in self.shares if not share.piece.is_on_hand)
+
+    @property
     def price_cents(self) -> int:
         """The shares of the price, added up."""
         return sum(share.purchase.price_cents for share in self.shares)
@@ -107,17 +112,11 @@ def haul_sheet(session: Session, haul_id: int) -> HaulSheet:
 
 
 def why_fixed(session: Session, haul_id: int) -> str:
-    """Why a haul can no longer be shared anew: a piece of it is sold, has left or was split; else ''."""
-    pieces = rows_of(session, rows_query().where(Piece.haul_id == haul_id).order_by(Piece.id))
-    for piece in pieces:
-        if piece.is_sold:
-            return f"{piece.name} ({piece.tag}) is sold"
-        if piece.left_as is not None:
-            return f"{piece.name} ({piece.tag}) has left ({piece.left_words})"
-    ids = [piece.id for piece in pieces]
-    origin = session.scalar(select(Piece.split_from_id).where(Piece.split_from_id.in_(ids)).limit(1))
-    split = next((piece for piece in pieces if piece.id == origin), None)
-    return f"{split.name} ({split.tag}) was split" if split else ""
+    """Why a haul can no longer be shared anew: a piece of it was split, and took its share along; else ''."""
+    of_haul = select(Piece.id).where(Piece.haul_id == haul_id)
+    split = select(Piece.split_from_id).where(Piece.split_from_id.in_(of_haul))
+    found = rows_of(session, rows_query().where(Piece.id.in_(split)).order_by(Piece.id).limit(1))
+    return f"{found[0].name} ({found[0].tag}) was split" if found else ""
 
 
 def _rows_query() -> Any:
