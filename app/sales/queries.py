@@ -337,7 +337,7 @@ def _names_of(session: Session, piece_ids: Iterable[int]) -> dict[int, tuple[str
 def _was_split_after(session: Session, piece_id: int, came_back: ReturnRow) -> bool:
     wanted = select(Transfer.id).where(
         Transfer.from_piece_id == piece_id,
-        Transfer.on_date >= came_back.returned_on,
+        # A split may be dated like the return and yet have been made before the sale.
         Transfer.made_at >= came_back.made_at,
     )
     return session.scalar(wanted.limit(1)) is not None

@@ -195,6 +195,20 @@ def test_a_purchase_put_right_to_another_day_moves_the_find_and_is_struck_once(s
     ]
 
 
+def test_the_second_leaving_is_dated_without_touching_the_first(session: Session) -> None:
+    piece = a_piece(session, bought_on=october(1))
+    for out, back in ((3, 5), (10, 12)):
+        leave(session, piece.id, Leaving.KEPT, on_date=october(out), reason="", version=None, now=NOW)
+        bring_back(session, piece.id, on_date=october(back), reason="wanted", version=None, now=NOW)
+    *_, second_out, second_back = steps_of(session, piece.id)
+    dated = {second_out.id: october(9), second_back.id: october(14)}
+    correct_dates(session, piece.id, sourced_on=piece.sourced_on, step_dates=dated, version=None, now=NOW)
+    assert [(row.on_date.day, row.back_on and row.back_on.day) for row in leavings_of(session, piece.id)] == [
+        (3, 5),
+        (9, 14),
+    ]
+
+
 def test_dates_put_right_carry_steps_leavings_and_purchase_along(session: Session) -> None:
     piece = a_piece(session, bought_on=october(1))
     step_forward(session, piece.id, Stage.PREPPED, on_date=october(4), version=None, now=NOW)

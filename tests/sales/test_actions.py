@@ -297,6 +297,18 @@ def test_a_return_is_not_struck_out_once_the_set_was_split(session: Session, now
         strike_return(session, came_back.id, reason="a mistake", now=now)
 
 
+def test_a_split_made_before_the_sale_does_not_hold_a_return_of_the_same_day(session: Session, now: datetime) -> None:
+    pair = a_piece(session, count=2)
+    parts = [SplitPart("", 1, 1), SplitPart("", 1, 1)]
+    split_off(session, pair.id, parts, cents=40_00, minutes=0, on_date=TODAY, version=None, now=now)
+    sale = a_sale(session, pair, sold_on=TODAY, now=now + timedelta(minutes=1))
+    came_back = a_return(session, sale, returned_on=TODAY, now=now + timedelta(minutes=2))
+
+    strike_return(session, came_back.id, reason="Another piece", now=now + timedelta(minutes=3))
+
+    assert pair.stage is Stage.SOLD
+
+
 def test_striking_out_a_return_asks_for_a_reason(session: Session, now: datetime) -> None:
     _piece, sale = a_sold_piece(session)
     came_back = a_return(session, sale)

@@ -154,22 +154,14 @@ def _write_steps(
 
 
 def _date_purchase(session: Session, piece: Piece, now: datetime) -> None:
+    """Date the purchase of a single find with it; a haul dates the shares of all its pieces itself."""
     purchase = counting_purchase_row(session, piece.id)
     if purchase is None or purchase.kind is PurchaseKind.OPENING:
         return
     share = Share(purchase.price_cents, purchase.premium_cents, purchase.tax_cents)
     reason = f"Found on {day_in_words(piece.sourced_on)} after all"
     strike_purchase(session, purchase, reason=reason, now=now)
-    add_purchase(
-        session,
-        piece,
-        share,
-        kind=purchase.kind,
-        on_date=piece.sourced_on,
-        now=now,
-        haul_id=purchase.haul_id,
-        guess_cents=purchase.guess_cents,
-    )
+    add_purchase(session, piece, share, kind=purchase.kind, on_date=piece.sourced_on, now=now)
 
 
 def _date_values(session: Session) -> NowValues:
