@@ -9,8 +9,10 @@ from pathlib import Path
 from typing import Any
 
 import platformdirs
+from babel import Locale, UnknownLocaleError
 
 from app.basics.errors import RuleError
+from app.basics.files import OWNER_ALONE, write_whole
 
 SETTINGS_FILE = "settings.toml"
 ENVIRONMENT_PREFIX = "TACKCLOTH_"
@@ -67,8 +69,8 @@ def load_settings(flags: Mapping[str, object] | None = None, environ: Mapping[st
     """
     given = {name: value for name, value in (flags or {}).items() if value is not None}
     environment = _from_environment(os.environ if environ is None else environ)
-    data_dir = Path(str(given.pop("data_dir", None) or environment.pop("data_dir", None) or default_data_dir()))
-    data_dir = data_dir.expanduser().absolute()
+    folders = (given.pop("data_dir", None), environment.pop("data_dir", None), default_data_dir())
+    data_dir = Path(next(str(folder) for folder in folders if folder)).expanduser().absolute()
     merged = {**_from_file(data_dir / SETTINGS_FILE), **environment, **given}
     checked: dict[str, Any] = {name: _checked(name, value) for name, value in merged.items()}
     return Settings(data_dir=data_dir, **checked)
@@ -84,12 +86,7 @@ def secret_key(data_dir: Path) -> str:
     path = data_dir / "secret-key"
     if not path.exists():
         make_data_dir(data_dir)
-        # Written under another name first: a crash must not leave a short key behind.
-        draft = path.with_suffix(f".{secrets.token_hex(4)}")
-        descriptor = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-        with os.fdopen(descriptor, "w", encoding="ascii") as handle:
-            handle.write(secrets.token_urlsafe(48))
-        draft.replace(path)
+        write_whole(path, secrets.token_urlsafe(48).encode("ascii"), mode=OWNER_ALONE)
     return path.read_text(encoding="ascii")
 
 
@@ -133,4 +130,13 @@ def _checked(name: str, value: object) -> object:
         return tuple(str(part).strip() for part in parts)
     if not isinstance(value, str):
         raise RuleError(f"The setting {name} must be text, not {value!r}")
+    if name == "locale" and not _is_known_locale(value):
+        raise RuleError(f"The setting locale must be a language and country such as en_US or en_GB, not {value}")
     return value
+
+
+def _is_known_locale(text: str) -> bool:
+    try:
+        return Locale.parse(text) is not None
+    except (UnknownLocaleError, ValueError):
+        return False

@@ -1,6 +1,5 @@
 """Bring a ledger to the newest layout, keeping a copy of the file first."""
 
-import os
 import sqlite3
 from datetime import datetime
 from pathlib import Path
@@ -12,6 +11,7 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import Engine
 
 from app.basics.errors import TackclothError
+from app.basics.files import sync_file, sync_folder
 from app.database.engine import make_engine
 from app.database.resources import shipped_folder
 
@@ -80,9 +80,9 @@ def keep_copy(ledger_file: Path, copies_dir: Path, label: str, now: datetime) ->
             destination.close()
     finally:
         source.close()
-    with draft.open("rb") as handle:
-        os.fsync(handle.fileno())
+    sync_file(draft)
     draft.replace(target)
+    sync_folder(copies_dir)
     return target
 
 

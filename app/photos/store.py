@@ -5,9 +5,6 @@ Each content lies there once: the untouched original and two WebP sizes without 
 
 import errno
 import hashlib
-import os
-import secrets
-import sys
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
@@ -18,6 +15,7 @@ from typing import IO
 from PIL import ExifTags, Image, ImageCms
 
 from app.basics.errors import RuleError
+from app.basics.files import sync_folder, write_whole
 from app.database.unit_of_work import LedgerFull
 from app.photos.rules import (
     LONG_EDGE,
@@ -214,29 +212,7 @@ def _write_missing(files: Mapping[Path, bytes]) -> None:
 
 
 def _write(path: Path, body: bytes) -> None:
-    """Write a whole file or none: a crash leaves at most a draft that nothing points to."""
     if not path.parent.exists():
         path.parent.mkdir(parents=True, exist_ok=True)
-        _sync_folder(path.parent.parent)
-    draft = path.with_suffix(f".{secrets.token_hex(4)}.draft")
-    try:
-        with draft.open("xb") as handle:
-            handle.write(body)
-            handle.flush()
-            os.fsync(handle.fileno())
-        draft.replace(path)
-    except BaseException:
-        draft.unlink(missing_ok=True)
-        raise
-    _sync_folder(path.parent)
-
-
-def _sync_folder(folder: Path) -> None:
-    """Make a new name in a folder safe; Windows opens no folders and keeps names safe by itself."""
-    if sys.platform == "win32":
-        return
-    descriptor = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)
+        sync_folder(path.parent.parent)
+    write_whole(path, body)

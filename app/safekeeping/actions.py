@@ -12,6 +12,7 @@ from pathlib import Path
 
 from app.access.actions import end_all_browsers
 from app.basics.errors import RuleError
+from app.basics.files import sync_folder
 from app.basics.settings import Settings
 from app.database.engine import make_engine
 from app.database.migrate import upgrade
@@ -40,7 +41,7 @@ def back_up(settings: Settings, target: Path, now: datetime) -> BackupSheet:
         missing = _missing_photos(copy, manifest)
         _refuse_taken(final)
         draft.rename(final)
-    store.sync_folder(final.parent)
+    sync_folder(final.parent)
     return sheet_of(final, manifest, missing_photos=missing)
 
 
@@ -56,7 +57,7 @@ def back_up_here(settings: Settings, now: datetime) -> BackupSheet:
     made = back_up(settings, drafts, now)
     final = store.free_name(folder, file_name(now).removesuffix(ENDING), ENDING)
     made.path.rename(final)
-    store.sync_folder(folder)
+    sync_folder(folder)
     sheet = replace(made, path=final)
     note_backup(settings, sheet, "in the folder backups on this computer")
     for old in backups_here(settings)[MOST_BACKUPS:]:
@@ -72,7 +73,7 @@ def note_backup(settings: Settings, sheet: BackupSheet, place: str) -> None:
         "place": place,
         "missing_photos": sheet.missing_photos,
     }
-    store.write_whole(settings.data_dir / store.LAST_BACKUP_FILE, noted)
+    store.note_backup(settings.data_dir, noted)
 
 
 def look_into(backup: Path) -> BackupSheet:

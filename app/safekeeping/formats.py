@@ -12,6 +12,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import IO
 
+from app.basics.files import sync_file, sync_folder
 from app.database.unit_of_work import LedgerFull
 from app.safekeeping.rules import (
     LARGEST_MANIFEST,
@@ -27,7 +28,6 @@ from app.safekeeping.rules import (
     read_manifest,
     write_manifest,
 )
-from app.safekeeping.store import sync_file, sync_folder
 
 CHUNK = 1024 * 1024
 NOT_WHOLE = "The backup is not whole: part of it is missing or was changed. Nothing was restored."

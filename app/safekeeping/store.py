@@ -2,7 +2,6 @@
 
 import errno
 import json
-import os
 import secrets
 import shutil
 import sys
@@ -12,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, Any
 
+from app.basics.files import sync_folder, write_whole
 from app.basics.settings import make_data_dir
 from app.database.unit_of_work import LedgerFull
 from app.safekeeping.rules import LEDGER, PHOTOS, FolderInUse
@@ -72,7 +72,7 @@ else:
 
 def say_where_open(data_dir: Path, url: str) -> None:
     """Leave word, for other runs, where the one that holds the folder answers."""
-    write_whole(data_dir / RUNNING_FILE, {"url": url})
+    _leave_word(data_dir / RUNNING_FILE, {"url": url})
 
 
 def where_open(data_dir: Path) -> str | None:
@@ -81,15 +81,8 @@ def where_open(data_dir: Path) -> str | None:
     return url if isinstance(url, str) else None
 
 
-def write_whole(path: Path, contents: dict[str, Any]) -> None:
-    """Write a small JSON file whole or not at all, and durably."""
-    draft = path.with_suffix(f".{secrets.token_hex(4)}.draft")
-    with draft.open("x", encoding="utf-8") as handle:
-        json.dump(contents, handle)
-        handle.flush()
-        os.fsync(handle.fileno())
-    draft.replace(path)
-    sync_folder(path.parent)
+def _leave_word(path: Path, contents: dict[str, Any]) -> None:
+    write_whole(path, json.dumps(contents).encode())
 
 
 def _read(path: Path) -> dict[str, Any]:
@@ -105,21 +98,9 @@ def read_last_backup(data_dir: Path) -> dict[str, Any]:
     return _read(data_dir / LAST_BACKUP_FILE)
 
 
-def sync_file(path: Path) -> None:
-    """Flush a file to the disk."""
-    with path.open("rb+") as handle:
-        os.fsync(handle.fileno())
-
-
-def sync_folder(folder: Path) -> None:
-    """Make new names in a folder safe; Windows opens no folders and keeps names safe by itself."""
-    if sys.platform == "win32":
-        return
-    descriptor = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)
+def note_backup(data_dir: Path, noted: dict[str, Any]) -> None:
+    """Note what is to be known of the last backup."""
+    _leave_word(data_dir / LAST_BACKUP_FILE, noted)
 
 
 @contextmanager
@@ -155,7 +136,7 @@ class Exchange:
         """
         self.kept.mkdir(parents=True)
         word = {"staged": self.staged.name, "kept": str(self.kept.relative_to(self.data_dir))}
-        write_whole(self.data_dir / UNDERWAY_FILE, word)
+        _leave_word(self.data_dir / UNDERWAY_FILE, word)
         try:
             self.go_on()
         except OSError:

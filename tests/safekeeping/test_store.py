@@ -150,14 +150,6 @@ def test_a_folder_held_by_a_run_that_was_killed_is_free_again(tmp_path: Path) ->
         pass
 
 
-def test_a_small_file_is_written_whole_or_not_at_all(tmp_path: Path) -> None:
-    path = tmp_path / "note.json"
-    store.write_whole(path, {"a": 1})
-    with pytest.raises(TypeError):
-        store.write_whole(path, {"a": object()})
-    assert path.read_text() == '{"a": 1}'
-
-
 def test_half_made_files_of_an_earlier_run_are_cleared_away_and_nothing_else(tmp_path: Path) -> None:
     lay_out(tmp_path, {"drafts/x.zip": b"", "restoring-a/photos/x": b"", "ledger.sqlite": b"", "photos/ab/x": b""})
     store.clear_drafts(tmp_path)
