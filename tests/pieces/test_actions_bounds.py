@@ -9,10 +9,19 @@ from app.basics.dates import Month
 from app.basics.errors import RuleError
 from app.desk.actions import split_set
 from app.desk.rules import SplitBy, WishedPart, WishedSplit
-from app.pieces.actions import bring_back, correct_dates, correct_haul, correct_paid, leave, log_find, step_forward
+from app.pieces.actions import (
+    bring_back,
+    correct_dates,
+    correct_haul,
+    correct_paid,
+    leave,
+    log_find,
+    split_off,
+    step_forward,
+)
 from app.pieces.models import Piece
 from app.pieces.queries import steps_of
-from app.pieces.rules import HaulCorrection, Leaving, NewFind, SplitMethod, Stage, StepKind
+from app.pieces.rules import HaulCorrection, Leaving, NewFind, SplitMethod, SplitPart, Stage, StepKind
 from app.reports.queries import month_of, stock_of_piece
 from tests.builders.pieces import NOW, a_haul, a_piece, an_owned_piece, some_facts
 from tests.builders.sales import a_return, a_sale
@@ -120,3 +129,21 @@ def test_a_step_after_a_split_cannot_be_dated_before_it(session: Session) -> Non
     with pytest.raises(RuleError, match="the day it was split") as refused:
         correct_dates(session, kept.id, sourced_on=kept.sourced_on, step_dates=dated, version=None, now=NOW)
     assert refused.value.field == f"step_{prepped.id}"
+
+
+def test_a_set_owned_at_the_start_cannot_be_split_before_the_books_began(session: Session) -> None:
+    pair = an_owned_piece(session, count=2)
+    parts = (SplitPart("", 1, 1), SplitPart("", 1, 1))
+    told = {"cents": 2_500, "minutes": 0, "version": None, "now": NOW}
+    with pytest.raises(RuleError, match="the day your books began"):
+        split_off(session, pair.id, parts, on_date=BEFORE_THE_BOOKS, **told)  # type: ignore[arg-type]
+    split_off(session, pair.id, parts, on_date=SHOP.started_on, **told)  # type: ignore[arg-type]
+
+
+def test_a_set_cannot_be_split_again_before_it_was_split_first(session: Session) -> None:
+    three = a_piece(session, count=3, bought_on=date(2026, 8, 1))
+    told = {"cents": 0, "minutes": 0, "version": None, "now": NOW}
+    split_off(session, three.id, (SplitPart("", 2, 1), SplitPart("", 1, 1)), on_date=SPLIT_ON, **told)  # type: ignore[arg-type]
+    parts = (SplitPart("", 1, 1), SplitPart("", 1, 1))
+    with pytest.raises(RuleError, match="the day it was split"):
+        split_off(session, three.id, parts, on_date=date(2026, 10, 9), **told)  # type: ignore[arg-type]

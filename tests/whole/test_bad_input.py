@@ -10,7 +10,7 @@ from flask import Flask
 from markupsafe import escape
 
 from app.database.unit_of_work import Ledger
-from app.web.saving import UNPROCESSABLE
+from app.web.saving import CONFLICT, UNPROCESSABLE
 from tests.builders.costs import a_cost
 from tests.builders.floor import a_channel, a_listed_piece
 from tests.builders.pieces import a_haul, a_piece, a_source, an_owned_piece
@@ -84,3 +84,22 @@ def test_no_box_of_any_form_breaks_its_page_or_loses_what_is_typed(
                 lost.append((action, name, what))
     assert (broken, lost) == ([], [])
     assert len(tried) > 60
+
+
+def test_every_form_made_on_an_older_version_shows_the_clash_and_saves_nothing(
+    client: ExaminingClient, app: Flask, paths: list[str]
+) -> None:
+    place_of = (app.create_url_adapter(None) or app.url_map.bind("localhost")).match
+    missing = {"reason": "typed late", "how": "kept", "asking": "90", "channels": "1", "to_stage": "prepped"}
+    answers: dict[str, list[tuple[int, bool]]] = {}
+    for action, filled, names in (form for path in paths for form in forms_of(client, path)):
+        if "version" in names:
+            told = {
+                name: words or missing.get(name, "") for name, words in {**dict.fromkeys(missing, ""), **filled}.items()
+            }
+            older = {**told, "version": "0", "submit_token": str(uuid4())}
+            answer = client.post(action, older)
+            is_shown = "was changed after you opened this page" in answer.text
+            answers.setdefault(place_of(action, "POST")[0], []).append((answer.status_code, is_shown))
+    assert len(answers) >= 14
+    assert {place: got for place, got in answers.items() if set(got) != {(CONFLICT, True)}} == {}
