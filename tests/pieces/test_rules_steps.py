@@ -88,6 +88,14 @@ def test_time_in_stages_counts_each_spell_and_neither_time_sold_nor_time_away() 
     ]
 
 
+def test_a_step_of_a_day_to_come_counts_no_days_yet() -> None:
+    # A shop that moved its clock west finds its newest steps dated tomorrow for some hours.
+    assert time_in_stages(steps(START, (StepKind.FORWARD, S, P, 9)), march(8)) == [
+        StageTime(S, 8, is_now=False),
+        StageTime(P, 0, is_now=True),
+    ]
+
+
 def test_a_piece_that_is_gone_is_at_no_stage_now() -> None:
     assert time_in_stages(steps(START, (StepKind.OUT, S, S, 9)), TODAY) == [StageTime(S, 8, is_now=False)]
     assert time_in_stages(steps(START, (StepKind.SALE, S, X, 9)), TODAY) == [StageTime(S, 8, is_now=False)]

@@ -86,7 +86,7 @@ def test_no_box_of_any_form_breaks_its_page_or_loses_what_is_typed(
     assert len(tried) > 60
 
 
-def test_every_form_made_on_an_older_version_shows_the_clash_and_saves_nothing(
+def test_every_form_made_on_an_older_version_shows_the_clash(
     client: ExaminingClient, app: Flask, paths: list[str]
 ) -> None:
     place_of = (app.create_url_adapter(None) or app.url_map.bind("localhost")).match
