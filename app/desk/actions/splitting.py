@@ -5,7 +5,7 @@ from datetime import datetime
 from sqlalchemy.orm import Session
 
 from app.basics.dates import require_not_before
-from app.desk.queries.split import last_money_day
+from app.desk.queries.split import newest_cost_day
 from app.desk.rules import WishedSplit, weighed_parts
 from app.pieces.actions import split_off
 from app.pieces.models import Piece
@@ -20,7 +20,7 @@ def split_set(session: Session, piece_id: int, wished: WishedSplit, *, now: date
     not make the whole set, a set on the floor, sold or gone, a day before the newest cost that would be
     shared (RuleError), and an older version (StaleEdit).
     """
-    newest = last_money_day(session, piece_id)
+    newest = newest_cost_day(session, piece_id)
     if newest is not None:
         require_not_before(wished.on_date, newest, "on_date", "the newest cost on it")
     return split_off(

@@ -6,7 +6,7 @@ from datetime import date
 from sqlalchemy.orm import Session
 
 from app.costs.queries import costs_of
-from app.pieces.queries import PieceRow, piece_by_tag, transfers_of
+from app.pieces.queries import PieceRow, piece_by_tag
 from app.reports.queries import stock_of_piece
 from app.timelog.queries import minutes_of
 
@@ -30,8 +30,6 @@ def set_sheet(session: Session, tag: str) -> SetSheet:
     )
 
 
-def last_money_day(session: Session, piece_id: int) -> date | None:
-    """The day of the newest cost line or transfer that counts on a piece; None without any."""
-    days = [line.on_date for line in costs_of(session, piece_id) if not line.is_struck]
-    days += [moved.on_date for moved in transfers_of(session, piece_id)]
-    return max(days, default=None)
+def newest_cost_day(session: Session, piece_id: int) -> date | None:
+    """The day of the newest cost line that counts on a piece; None without any."""
+    return max((line.on_date for line in costs_of(session, piece_id) if not line.is_struck), default=None)
