@@ -11,6 +11,7 @@ from app.basics.errors import NotFound
 from app.costs.models import CostLine
 from app.costs.rules import COST_WORDS, CostKind
 from app.pieces.models import Piece
+from app.pieces.queries import transfers_of
 from app.pieces.rules import shown_name
 
 MOST_PLACES = 30
@@ -67,6 +68,14 @@ def cost_by_id(session: Session, line_id: int) -> CostRow:
     for row in _rows(session, CostLine.id == line_id):
         return row
     raise NotFound("cost line")
+
+
+def sharers_of(session: Session, row: CostRow) -> list[str]:
+    """The tags of the pieces that took a share of a cost along when its set was split after it was entered."""
+    if row.piece_id is None:
+        return []
+    moved = transfers_of(session, row.piece_id)
+    return [part.other_tag for part in moved if part.cents < 0 and part.made_at >= row.made_at]
 
 
 def places_bought_at(session: Session) -> list[str]:

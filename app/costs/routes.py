@@ -85,11 +85,12 @@ def add_to_shop() -> ResponseReturnValue:
 def strike(line_id: int) -> ResponseReturnValue:
     with ledger().reading() as session:
         row = queries.cost_by_id(session, line_id)
+        sharers = queries.sharers_of(session, row)
     form = StrikeForm.from_request()
     back = url_for("costs.of_piece", tag=row.piece_tag) if row.piece_tag else _shop_month_of(row.on_date)
 
     def again() -> str:
-        return render_template("costs/strike.html", form=form, row=row, back=back)
+        return render_template("costs/strike.html", form=form, row=row, back=back, sharers=sharers)
 
     if request.method == "GET":
         return again()

@@ -3,7 +3,7 @@
 import csv
 import re
 from collections.abc import Mapping
-from datetime import date
+from datetime import date, timedelta
 from io import BytesIO, StringIO
 from typing import Any
 
@@ -14,6 +14,8 @@ from app.costs.actions import strike_cost
 from app.costs.queries import costs_of, shop_costs
 from app.costs.rules import CostKind
 from app.database.unit_of_work import Ledger
+from app.desk.actions import split_set
+from app.desk.rules import SplitBy, WishedPart, WishedSplit
 from app.pieces.actions import leave
 from app.pieces.rules import Leaving
 from tests.builders.costs import a_cost
@@ -173,6 +175,18 @@ def test_earlier_places_are_offered(client: ExaminingClient, ledger: Ledger) -> 
     with ledger.writing() as session:
         a_cost(session, bought_at="hardware store")
     assert '<option value="hardware store">' in client.get("/costs/new").text
+
+
+def test_striking_a_cost_says_who_took_a_share_of_it_along(client: ExaminingClient, ledger: Ledger) -> None:
+    with ledger.writing() as session:
+        pair = a_piece(session, count=2, price_cents=0)
+        shared = a_cost(session, pair.id, amount_cents=500_00, on_date=date(2026, 11, 2))
+        parts = (WishedPart("", 1), WishedPart("", 1))
+        wished = WishedSplit(parts, SplitBy.EACH, date(2026, 11, 3))
+        _, other = split_set(session, pair.id, wished, now=NOW + timedelta(minutes=1))
+        later = a_cost(session, pair.id, on_date=date(2026, 11, 2), now=NOW + timedelta(minutes=2))
+    assert f"what {other.tag} took along of it stays there" in client.get(f"/costs/{shared.id}/strike").text
+    assert "took along" not in client.get(f"/costs/{later.id}/strike").text
 
 
 def test_striking_out_asks_for_a_reason_and_keeps_the_line_in_sight(
