@@ -39,12 +39,17 @@ class PlainGroup(click.Group):
         except (SQLAlchemyError, sqlite3.Error) as trouble:
             raise Refusal(f"The ledger cannot be read or written: {_first_line(trouble)}") from trouble
         except OSError as trouble:
-            raise Refusal(f"The system refused: {_first_line(trouble)}") from trouble
+            raise Refusal(f"The system refused: {_without_number(trouble)}") from trouble
 
 
 def _first_line(trouble: Exception) -> str:
     said = getattr(trouble, "orig", None) or trouble
     return (str(said).splitlines() or [type(trouble).__name__])[0]
+
+
+def _without_number(trouble: OSError) -> str:
+    said = trouble.strerror or _first_line(trouble)
+    return f"{said}: {trouble.filename}" if trouble.filename else said
 
 
 @click.group(cls=PlainGroup, context_settings={"help_option_names": ["-h", "--help"]})

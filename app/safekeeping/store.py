@@ -71,8 +71,9 @@ else:
 
 
 def say_where_open(data_dir: Path, url: str) -> None:
-    """Leave word, for other runs, where the one that holds the folder answers."""
-    _leave_word(data_dir / RUNNING_FILE, {"url": url})
+    """Leave word, for other runs, where the one that holds the folder answers; left out when the disk is full."""
+    with suppress(OSError):
+        _leave_word(data_dir / RUNNING_FILE, {"url": url})
 
 
 def where_open(data_dir: Path) -> str | None:

@@ -185,6 +185,7 @@ def test_trouble_is_told_in_one_line_without_a_trace(kept: Settings, tmp_path: P
     taken = tmp_path / "a file"
     taken.touch()
     refused = run_once("--data", str(taken), "open", "--no-browser")
+    assert refused.stderr == f"The system refused: File exists: {taken}\n"
     for done in (spoilt, refused):
         assert done.returncode == 2
         assert "Traceback" not in done.stderr

@@ -1,5 +1,7 @@
 """The data folder held by one run, and exchanged for another whatever happens in between."""
 
+import errno
+import os
 import subprocess
 import sys
 from collections.abc import Callable
@@ -148,6 +150,16 @@ def test_a_folder_held_by_a_run_that_was_killed_is_free_again(tmp_path: Path) ->
         run.wait()
     with hold_folder(tmp_path):
         pass
+
+
+def test_a_full_disk_keeps_nobody_from_opening_the_shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(_descriptor: int) -> None:
+        raise OSError(errno.ENOSPC, "no space left")
+
+    monkeypatch.setattr(os, "fsync", full)
+    with hold_folder(tmp_path):
+        store.say_where_open(tmp_path, "http://127.0.0.1:8427/")
+        assert store.where_open(tmp_path) is None
 
 
 def test_half_made_files_of_an_earlier_run_are_cleared_away_and_nothing_else(tmp_path: Path) -> None:
