@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from flask import Flask
 
-from app.basics.settings import Settings
+from app.basics.settings import Settings, load_settings
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 DOCS = ROOT / "docs"
@@ -29,6 +29,24 @@ def test_every_address_is_written_down(app: Flask) -> None:
     rules = {re.sub(r"<(?:\w+:)?(\w+)>", r"<\1>", rule.rule) for rule in app.url_map.iter_rules()}
     assert [rule for rule in sorted(rules) if f"`{rule}`" not in written] == []
     assert [known for known in re.findall(r"`(/[^`]*)`", written) if known not in rules] == []
+
+
+def test_every_label_the_guide_quotes_stands_on_a_page() -> None:
+    sources = [*(ROOT / "app").rglob("*.html"), *(ROOT / "app").rglob("*.py")]
+    shown = "\n".join(path.read_text(encoding="utf-8") for path in sources)
+    quoted = set()
+    for page in (DOCS / "guide").glob("*.md"):
+        prose = re.sub(r"```.*?```", "", page.read_text(encoding="utf-8"), flags=re.DOTALL)
+        quoted |= {" ".join(words.split()) for words in re.findall(r'"([^"]+)"', prose)}
+    assert len(quoted) >= 10
+    assert [words for words in sorted(quoted) if words not in shown] == []
+
+
+def test_the_settings_file_of_the_guide_is_understood(tmp_path: Path) -> None:
+    written = (DOCS / "guide" / "settings.md").read_text(encoding="utf-8")
+    (tmp_path / "settings.toml").write_text(written.split("```toml\n")[1].split("```")[0], encoding="utf-8")
+    found = load_settings({"data_dir": str(tmp_path)}, {})
+    assert (found.port, found.trusted_hosts) == (8500, ("garage.local",))
 
 
 def test_every_setting_is_written_down() -> None:

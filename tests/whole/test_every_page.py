@@ -9,8 +9,9 @@ from flask import Flask
 
 from app.database.unit_of_work import Ledger
 from app.demo.actions import load_demo
+from app.web.security import HEADERS
 from tests.every_page import examples
-from tests.examining_client import ExaminingClient
+from tests.examining_client import ORIGIN, ExaminingClient
 
 
 @pytest.fixture
@@ -70,12 +71,28 @@ def test_a_post_without_the_token_is_refused(client: ExaminingClient) -> None:
     assert "Nothing was saved" in response.text
 
 
-def test_every_answer_carries_the_headers(client: ExaminingClient) -> None:
-    for path in ("/", "/nowhere", "/pieces.csv"):
-        response = client.raw.get(path)
-        assert "default-src 'none'" in response.headers["Content-Security-Policy"]
-        assert response.headers["X-Content-Type-Options"] == "nosniff"
-        assert "unsafe" not in response.headers["Content-Security-Policy"]
+def test_every_answer_carries_the_headers(client: ExaminingClient, app: Flask) -> None:
+    app.add_url_rule("/breaks", view_func=lambda: str(1 // 0))
+    sheet = client.raw.get("/").text.split('rel="stylesheet" href="')[1].split('"')[0]
+    own = {"Origin": ORIGIN}
+    too_much = {"data": b"x" * 3_000_000, "content_type": "application/x-www-form-urlencoded", "headers": own}
+    answers = {
+        200: [client.raw.get(path) for path in ("/", "/pieces.csv", sheet)],
+        303: [client.raw.get("/time/switch")],
+        400: [client.raw.get("/", headers={"Host": "evil.example"}), client.raw.post("/find", headers=own)],
+        403: [client.raw.post("/find")],
+        404: [client.raw.get("/nowhere"), client.raw.get("/assets/x/rooms.css")],
+        405: [client.raw.get("/time/stop")],
+        413: [client.raw.post("/settings/shop", **too_much)],
+        500: [client.raw.get("/breaks")],
+    }
+    for status, found in answers.items():
+        for answer in found:
+            assert answer.status_code == status
+            assert HEADERS.items() <= dict(answer.headers).items(), status
+            assert answer.headers["Cache-Control"]
+    assert "default-src 'none'" in HEADERS["Content-Security-Policy"]
+    assert "unsafe" not in HEADERS["Content-Security-Policy"]
 
 
 def fetch(client: ExaminingClient, path: str) -> int:
