@@ -19,7 +19,7 @@ from app.pieces.actions import (
     split_off,
     step_forward,
 )
-from app.pieces.models import Piece
+from app.pieces.models import Piece, Step
 from app.pieces.queries import steps_of
 from app.pieces.rules import HaulCorrection, Leaving, NewFind, SplitMethod, SplitPart, Stage, StepKind
 from app.reports.queries import month_of, stock_of_piece
@@ -147,3 +147,24 @@ def test_a_set_cannot_be_split_again_before_it_was_split_first(session: Session)
     parts = (SplitPart("", 1, 1), SplitPart("", 1, 1))
     with pytest.raises(RuleError, match="the day it was split"):
         split_off(session, three.id, parts, on_date=date(2026, 10, 9), **told)  # type: ignore[arg-type]
+
+
+def test_of_several_splits_the_newest_counts(session: Session) -> None:
+    three = a_piece(session, count=3, bought_on=date(2026, 8, 1))
+    told = {"cents": 0, "minutes": 0, "version": None, "now": NOW}
+    split_off(session, three.id, (SplitPart("", 2, 1), SplitPart("", 1, 1)), on_date=SPLIT_ON, **told)  # type: ignore[arg-type]
+    later = date(2026, 10, 20)
+    split_off(session, three.id, (SplitPart("", 1, 1), SplitPart("", 1, 1)), on_date=later, **told)  # type: ignore[arg-type]
+    with pytest.raises(RuleError, match="the day it was split, 20 October 2026"):
+        a_sale(session, three, sold_on=date(2026, 10, 15))
+
+
+def test_a_step_that_is_wrong_already_does_not_hold_up_another(session: Session) -> None:
+    kept, _ = a_pair_split(session)
+    for stage, day in ((Stage.PREPPED, 12), (Stage.FINISHED, 14)):
+        step_forward(session, kept.id, stage, on_date=date(2026, 10, day), version=None, now=NOW)
+    _, prepped, finished = steps_of(session, kept.id)
+    session.get_one(Step, prepped.id).on_date = date(2026, 10, 1)  # as an older program might have left it
+    dated = {finished.id: date(2026, 10, 15)}
+    correct_dates(session, kept.id, sourced_on=kept.sourced_on, step_dates=dated, version=None, now=NOW)
+    assert [step.on_date.day for step in steps_of(session, kept.id)] == [1, 1, 15]
