@@ -13,6 +13,7 @@ from app.cli.locking import passphrase, reset_tries
 from app.cli.proving import check
 from app.cli.serve import open_shop, share
 from app.cli.trying import demo
+from app.safekeeping.actions import program_version
 
 
 class Refusal(click.ClickException):
@@ -54,6 +55,7 @@ def _without_number(trouble: OSError) -> str:
 
 @click.group(cls=PlainGroup, context_settings={"help_option_names": ["-h", "--help"]})
 @click.option("--data", metavar="DIR", help="The folder that holds the shop, if not the usual one.")
+@click.version_option(program_version(), message="Tackcloth %(version)s")
 @click.pass_context
 def main(ctx: click.Context, data: str | None) -> None:
     """A ledger for one person who buys worn furniture, refinishes it and sells it."""

@@ -11,7 +11,7 @@ from app.safekeeping import actions
 from app.safekeeping.queries import BackupSheet
 
 
-@click.command()
+@click.command(short_help="Back the whole shop up into one file.")
 @click.argument("target", metavar="[FILE|DIR]", type=click.Path(path_type=Path), default=Path())
 @click.pass_obj
 def backup(front: Shopfront, target: Path) -> None:
@@ -30,7 +30,7 @@ def backup(front: Shopfront, target: Path) -> None:
     click.echo("It was read through and is whole. Keep it on another disk than this one.")
 
 
-@click.command()
+@click.command(short_help="Put the shop from a backup back.")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--yes", is_flag=True, help="Do not ask before the shop is replaced.")
 @click.pass_obj

@@ -9,7 +9,7 @@ from app.cli.ground import Shopfront, opened_ledger, require_shop
 from app.shop.queries import shop_facts
 
 
-@click.command()
+@click.command(short_help="Set the passphrase.")
 @click.pass_obj
 def passphrase(front: Shopfront) -> None:
     """Set the passphrase; the old one is not asked for, and every browser is signed out."""
@@ -24,7 +24,7 @@ def passphrase(front: Shopfront) -> None:
     click.echo("The passphrase is set. Every browser has to sign in with it.")
 
 
-@click.command("reset-tries")
+@click.command("reset-tries", short_help="Forget wrong tries of the passphrase.")
 @click.pass_obj
 def reset_tries(front: Shopfront) -> None:
     """Forget all wrong tries of the passphrase, so that nobody has to wait."""

@@ -15,7 +15,7 @@ from app.safekeeping.rules import BadBackup
 from app.shop.queries import shop_facts
 
 
-@click.command()
+@click.command(short_help="Prove that the books hold together.")
 @click.pass_context
 def check(ctx: click.Context) -> None:
     """Prove that the books hold together; ends with 1 when something does not."""

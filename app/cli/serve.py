@@ -30,7 +30,7 @@ port_option = click.option(
 browser_option = click.option("--no-browser", is_flag=True, help="Do not open a browser.")
 
 
-@click.command("open")
+@click.command("open", short_help="Open the shop on this computer.")
 @port_option
 @browser_option
 @click.pass_obj
@@ -52,7 +52,7 @@ def open_shop(front: Shopfront, *, port: int | None, no_browser: bool) -> None:
             show_in_browser(held.url)
 
 
-@click.command()
+@click.command(short_help="Open the shop for phones on the home network.")
 @port_option
 @click.option("--host", "hosts", multiple=True, metavar="ADDRESS", help="The address to answer at; may be repeated.")
 @click.pass_obj

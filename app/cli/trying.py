@@ -17,7 +17,7 @@ from app.demo.actions import load_demo
 from app.factory import create_app
 
 
-@click.command()
+@click.command(short_help="Open a made-up shop to try things in.")
 @port_option
 @browser_option
 def demo(*, port: int | None, no_browser: bool) -> None:

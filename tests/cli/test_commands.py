@@ -34,6 +34,8 @@ def test_help_names_every_command() -> None:
     assert done.returncode == 0
     for name in ("open", "share", "demo", "backup", "restore", "check", "passphrase", "reset-tries"):
         assert f"\n  {name} " in done.stdout
+    assert not [line for line in done.stdout.splitlines() if line.startswith("  ") and line.endswith("...")]
+    assert CliRunner().invoke(main, ["--version"]).stdout.startswith("Tackcloth ")
 
 
 def test_a_backup_goes_into_the_folder_or_file_named(kept: Settings, tmp_path: Path) -> None:
