@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from datetime import datetime, timedelta
+from io import BytesIO
 from typing import Any
 
 import pytest
@@ -93,6 +94,27 @@ def test_a_signed_out_post_to_any_page_changes_nothing(app: Flask, phone: Examin
             answer = phone.raw.post(path, data={"csrf_token": token}, headers={"Origin": "http://localhost"})
             assert answer.location == "/sign-in", endpoint
     assert _dump(locked) == before
+
+
+class Unread(BytesIO):
+    """Something sent that nobody may look at."""
+
+    def read(self, _size: int | None = -1) -> bytes:
+        raise AssertionError("what was sent was read")
+
+    readinto = readline = read  # type: ignore[assignment]
+
+
+@pytest.mark.parametrize("path", ["/find", "/settings/shop", "/nowhere"])
+def test_nothing_sent_is_read_before_the_sign_in(phone: ExaminingClient, path: str) -> None:
+    answer = phone.raw.post(
+        path,
+        input_stream=Unread(b"--part"),
+        content_length=1_000_000,
+        content_type="multipart/form-data; boundary=part",
+        headers={"Origin": "http://localhost"},
+    )
+    assert (answer.status_code, answer.location) == (303, "/sign-in")
 
 
 def _dump(ledger: Ledger) -> list[str]:
