@@ -25,7 +25,7 @@ from app.pieces import routes as pieces
 from app.reports import routes as reports
 from app.safekeeping import routes as safekeeping
 from app.sales import routes as sales
-from app.shop.queries import shop_facts
+from app.shop.queries import last_closed_day, shop_facts
 from app.timelog import routes as timelog
 from app.web.assets import Assets, assets_blueprint
 from app.web.errors import add_error_pages
@@ -129,6 +129,7 @@ def _make_frame() -> None:
     g.frame = Frame(today=now.date(), locale=settings.locale, is_demo=settings.is_demo)
     with ledger().reading() as session:
         facts = shop_facts(session)
+        closed_through = last_closed_day(session)
     if facts is not None:
         g.frame = Frame(
             today=local_day(now, facts.time_zone),
@@ -139,6 +140,7 @@ def _make_frame() -> None:
             shop_name=facts.name,
             started_on=facts.started_on,
             sits_too_long_days=facts.sits_too_long_days,
+            closed_through=closed_through,
             is_set_up=True,
             is_demo=settings.is_demo,
         )

@@ -1,14 +1,14 @@
-"""Set the shop up, and put its facts right."""
+"""Set the shop up, put its facts right, and close its months."""
 
 from datetime import date, datetime
 
 from sqlalchemy.orm import Session
 
-from app.basics.dates import local_day
+from app.basics.dates import Month, local_day
 from app.basics.errors import NotFound, RuleError, StaleEdit
-from app.shop.models import Shop
-from app.shop.queries import shop_facts
-from app.shop.rules import CurrencyIsFixed, ShopFacts, require_sound
+from app.shop.models import ClosedMonth, Shop
+from app.shop.queries import closed_through, shop_facts
+from app.shop.rules import CurrencyIsFixed, MonthFigures, ShopFacts, require_closable, require_sound
 
 
 def set_up_shop(session: Session, facts: ShopFacts, *, now: datetime) -> None:
@@ -52,6 +52,30 @@ def correct_shop(session: Session, facts: ShopFacts, *, now: datetime) -> None:
     row.units = facts.units
     row.sits_too_long_days = facts.sits_too_long_days
     session.flush()
+
+
+def keep_closed(session: Session, month: Month, figures: MonthFigures, *, first: Month, now: datetime) -> ClosedMonth:
+    """Close a month for good, with its figures as they stand.
+
+    `first` is the first month with anything in it. Refuses a month that is closed already, not over, or not the
+    next in line (CannotClose); raises NotFound before the shop is set up.
+    """
+    facts = shop_facts(session)
+    if facts is None:
+        raise NotFound("shop")
+    require_closable(month, closed_through=closed_through(session), first=first, today=local_day(now, facts.time_zone))
+    row = ClosedMonth(
+        month=str(month),
+        profit_cents=figures.profit,
+        cash_cents=figures.cash,
+        stock_cents=figures.stock,
+        shelf_cents=figures.shelf,
+        deposits_cents=figures.deposits,
+        closed_at=now,
+    )
+    session.add(row)
+    session.flush()
+    return row
 
 
 def _today(facts: ShopFacts, now: datetime) -> date:

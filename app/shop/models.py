@@ -1,4 +1,4 @@
-"""The one row of facts about the shop."""
+"""The one row of facts about the shop, and the months it has closed."""
 
 from datetime import date, datetime
 
@@ -6,7 +6,7 @@ from sqlalchemy import CheckConstraint, String
 from sqlalchemy.orm import Mapped, mapped_column
 
 from app.basics.quantities import Units
-from app.database.base import Base, UtcDateTime, Word
+from app.database.base import Base, Cents, UtcDateTime, Word
 
 
 class Shop(Base):
@@ -27,3 +27,18 @@ class Shop(Base):
     made_at: Mapped[datetime] = mapped_column(UtcDateTime)
 
     __mapper_args__ = {"version_id_col": version}  # noqa: RUF012 - SQLAlchemy reads a plain mapping here
+
+
+class ClosedMonth(Base):
+    """A month that is closed, with its figures as they stood when it was: nothing dated in it changes any more."""
+
+    __tablename__ = "closed_month"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    month: Mapped[str] = mapped_column(String(7), unique=True)
+    profit_cents: Mapped[Cents]
+    cash_cents: Mapped[Cents]
+    stock_cents: Mapped[Cents]
+    shelf_cents: Mapped[Cents]
+    deposits_cents: Mapped[Cents]
+    closed_at: Mapped[datetime] = mapped_column(UtcDateTime)

@@ -1,9 +1,23 @@
-"""Read the shop's facts."""
+"""Read the shop's facts, and which months are closed."""
 
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from app.shop.models import Shop
-from app.shop.rules import ShopFacts
+from app.basics.dates import Month
+from app.shop.models import ClosedMonth, Shop
+from app.shop.rules import MonthFigures, ShopFacts, require_open_day
+
+
+@dataclass(frozen=True)
+class ClosedMonthRow:
+    """A closed month, when it was closed, and its figures as they stood then."""
+
+    month: Month
+    closed_at: datetime
+    figures: MonthFigures
 
 
 def shop_facts(session: Session) -> ShopFacts | None:
@@ -20,3 +34,33 @@ def shop_facts(session: Session) -> ShopFacts | None:
         sits_too_long_days=row.sits_too_long_days,
         version=row.version,
     )
+
+
+def closed_months(session: Session) -> list[ClosedMonthRow]:
+    """Every closed month, the oldest first; one query."""
+    rows = session.scalars(select(ClosedMonth).order_by(ClosedMonth.month))
+    return [
+        ClosedMonthRow(
+            Month.parse(row.month),
+            row.closed_at,
+            MonthFigures(row.profit_cents, row.cash_cents, row.stock_cents, row.shelf_cents, row.deposits_cents),
+        )
+        for row in rows
+    ]
+
+
+def closed_through(session: Session) -> Month | None:
+    """The last closed month, or None while none is; one query."""
+    newest = session.scalar(select(func.max(ClosedMonth.month)))
+    return Month.parse(newest) if newest else None
+
+
+def last_closed_day(session: Session) -> date | None:
+    """The last day of the last closed month, or None while none is closed; one query."""
+    month = closed_through(session)
+    return month.last if month else None
+
+
+def require_open(session: Session, day: date, field: str | None = None) -> None:
+    """Refuse, at `field`, a day in a closed month (MonthIsClosed)."""
+    require_open_day(day, last_closed_day(session), field)

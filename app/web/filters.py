@@ -48,6 +48,12 @@ def month(value: Month) -> str:
     return format_date(value.first, "MMMM y", locale=frame().locale)
 
 
+def is_closed(value: date) -> bool:
+    """Whether a day lies in a closed month."""
+    last = frame().closed_through
+    return last is not None and value <= last
+
+
 def days_count(number: int) -> str:
     """A number of days in words."""
     return "1 day" if number == 1 else f"{number:,} days"
@@ -60,7 +66,7 @@ def counted(number: int, one: str, many: str) -> str:
 
 def add_filters(app: Flask) -> None:
     """Make the filters known to templates."""
-    for plain in (money, day, short_day, instant, month, days_count, counted):
+    for plain in (money, day, short_day, instant, month, is_closed, days_count, counted):
         app.add_template_filter(plain)
     app.add_template_filter(lambda minutes: format_minutes(minutes) if minutes else "none", "minutes")
     app.add_template_filter(format_percent, "percent")

@@ -23,6 +23,7 @@ class Frame:
     shop_name: str = ""
     started_on: date | None = None
     sits_too_long_days: int = 60
+    closed_through: date | None = None
     is_set_up: bool = False
     is_demo: bool = False
     places: int = field(init=False)
