@@ -1,11 +1,11 @@
-"""The table of cost lines; a line without a piece belongs to the shop."""
+"""Tables of cost lines and of corrections of closed months; a row without a piece belongs to the shop."""
 
 from datetime import date, datetime
 
 from sqlalchemy import CheckConstraint, ForeignKey, String
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.costs.rules import CostKind
+from app.costs.rules import AdjustedPart, CostKind
 from app.database.base import Base, Cents, UtcDateTime, Word
 
 
@@ -22,6 +22,30 @@ class CostLine(Base):
     bought_at: Mapped[str] = mapped_column(String(80))
     note: Mapped[str] = mapped_column(String(200))
     receipt_photo_id: Mapped[int | None] = mapped_column(ForeignKey("photo.id"))
+    made_at: Mapped[datetime] = mapped_column(UtcDateTime)
+    struck_at: Mapped[datetime | None] = mapped_column(UtcDateTime)
+    struck_reason: Mapped[str | None] = mapped_column(String(300))
+
+
+class Adjustment(Base):
+    """A correction, dated in an open month, of one amount of a row that stands in a closed one.
+
+    `cents` is the difference: what the amount should have been less what it was.
+    """
+
+    __tablename__ = "adjustment"
+    __table_args__ = (CheckConstraint("cents != 0", name="changes_something"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    capture_id: Mapped[str] = mapped_column(String(36), unique=True)
+    piece_id: Mapped[int | None] = mapped_column(ForeignKey("piece.id"), index=True)
+    part: Mapped[AdjustedPart] = mapped_column(Word(AdjustedPart))
+    cents: Mapped[Cents]
+    on_date: Mapped[date] = mapped_column(index=True)
+    corrects_table: Mapped[str] = mapped_column(String(32))
+    corrects_id: Mapped[int]
+    corrects_on: Mapped[date]
+    reason: Mapped[str] = mapped_column(String(300))
     made_at: Mapped[datetime] = mapped_column(UtcDateTime)
     struck_at: Mapped[datetime | None] = mapped_column(UtcDateTime)
     struck_reason: Mapped[str | None] = mapped_column(String(300))

@@ -57,6 +57,27 @@ COST_WORDS: Mapping[CostKind, str] = MappingProxyType(
 )
 
 
+class AdjustedPart(StrEnum):
+    """Which amount of a row in a closed month a correction changes.
+
+    COST and OPENING belong to a piece and go into its stock while it is on hand; OPENING moves no money.
+    SHOP_COST belongs to the shop. MILEAGE is a trip's amount at the rate: an expense that moves no money; TRIP is a
+    trip's actual cost that was an expense at once. The others are amounts of a sale, a refund or a return.
+    """
+
+    COST = "cost"
+    OPENING = "opening"
+    SHOP_COST = "shop_cost"
+    MILEAGE = "mileage"
+    TRIP = "trip"
+    PRICE = "price"
+    DELIVERY_CHARGED = "delivery_charged"
+    DELIVERY_PAID = "delivery_paid"
+    FEES = "fees"
+    REFUND = "refund"
+    TAX = "tax"
+
+
 @dataclass(frozen=True)
 class NewCost:
     """One cost to be written down: on a piece, or on the shop when `piece_id` is None; `amount_cents` in cents."""
