@@ -1,0 +1,1 @@
+"""The shelf: materials at moving average cost, bought, used, counted."""
