@@ -1,4 +1,4 @@
-"""Tables of channels, listings, asking prices and holds."""
+"""Tables of channels and their dated fees, listings, asking prices and holds."""
 
 from datetime import date, datetime
 
@@ -9,6 +9,7 @@ from app.database.base import Base, Cents, UtcDateTime
 
 STILL_OPEN = text("ended_on IS NULL")
 NOT_LIFTED = text("lifted_at IS NULL")
+NOT_STRUCK = text("struck_at IS NULL")
 
 
 class Channel(Base):
@@ -31,6 +32,34 @@ class Channel(Base):
     is_put_away: Mapped[bool]
 
     __mapper_args__ = {"version_id_col": version}  # noqa: RUF012 - SQLAlchemy reads a plain mapping here
+
+
+class ChannelFee(Base):
+    """What a channel takes from a day on, until the next such row; before the first one, what the channel says."""
+
+    __tablename__ = "channel_fee"
+    __table_args__ = (
+        CheckConstraint("percent_hundredths BETWEEN 0 AND 10000", name="percent_in_range"),
+        CheckConstraint("fixed_cents >= 0", name="fixed_not_negative"),
+        Index(
+            "uq_channel_fee_channel_id_from_date_counting",
+            "channel_id",
+            "from_date",
+            unique=True,
+            sqlite_where=NOT_STRUCK,
+            postgresql_where=NOT_STRUCK,
+        ),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    channel_id: Mapped[int] = mapped_column(ForeignKey("channel.id"), index=True)
+    from_date: Mapped[date]
+    percent_hundredths: Mapped[int]
+    fixed_cents: Mapped[Cents]
+    note: Mapped[str] = mapped_column(String(200))
+    made_at: Mapped[datetime] = mapped_column(UtcDateTime)
+    struck_at: Mapped[datetime | None] = mapped_column(UtcDateTime)
+    struck_reason: Mapped[str | None] = mapped_column(String(300))
 
 
 class Listing(Base):
