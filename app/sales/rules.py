@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date
+from enum import StrEnum
 from typing import Final
 
 from app.basics.dates import require_not_before, require_not_future
@@ -14,6 +15,21 @@ RETURN_STAGES: Final = (Stage.SOURCED, Stage.PREPPED, Stage.FINISHED)
 
 WHAT_WAS_WRONG: Final = "Say what was wrong with it; a few words will do."
 WHY_IT_CAME_BACK: Final = "Say why it came back; a few words will do."
+
+
+class TaxBasis(StrEnum):
+    """What sales tax is rounded on: each item of a sale by itself, or the sale as a whole."""
+
+    ITEM = "item"
+    INVOICE = "invoice"
+
+
+class DepositEnding(StrEnum):
+    """What became of a deposit."""
+
+    APPLIED = "applied"
+    REFUNDED = "refunded"
+    KEPT = "kept"
 
 
 @dataclass(frozen=True)
