@@ -7,10 +7,26 @@ from app.database.base import Base
 from app.floor import models as _floor
 from app.photos import models as _photos
 from app.pieces import models as _pieces
+from app.reports import models as _reports
 from app.sales import models as _sales
+from app.shelf import models as _shelf
 from app.shop import models as _shop
 from app.timelog import models as _timelog
+from app.trips import models as _trips
 
-ROOMS_WITH_TABLES = (_access, _costs, _floor, _once, _photos, _pieces, _sales, _shop, _timelog)
+ROOMS_WITH_TABLES = (
+    _access,
+    _costs,
+    _floor,
+    _once,
+    _photos,
+    _pieces,
+    _reports,
+    _sales,
+    _shelf,
+    _shop,
+    _timelog,
+    _trips,
+)
 
 __all__ = ["ROOMS_WITH_TABLES", "Base"]

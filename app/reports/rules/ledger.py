@@ -11,6 +11,11 @@ PREMIUM: Final = "premium"
 TAX: Final = "tax"
 OPENING: Final = "opening"
 MOVED: Final = "moved"
+MATERIALS: Final = "shelf"
+PARTS_OFF: Final = "parts_off"
+TRIP: Final = "trip_cost"
+ADJUSTED: Final = "adjusted"
+ADJUSTED_OPENING: Final = "adjusted_opening"
 
 PURCHASE_KINDS: Final = frozenset({PRICE, PREMIUM, TAX})
 """What is paid to get a piece: its price, the buyer's premium and the sales tax on the purchase."""
@@ -39,8 +44,10 @@ class CostRow:
     """Money put into a piece on one day, in cents.
 
     `kind` is "price", "premium" or "tax" for the purchase, "opening" for what was owned when the shop began,
-    "moved" for a transfer from (below zero: to) another piece, or else the name of a kind of cost line, which
-    `label` says in the owner's words.
+    "moved" for a transfer from (below zero: to) another piece, "shelf" for materials used, "parts_off" (below zero)
+    for parts that went to the shelf, "trip_cost" for a share of what a trip to fetch it cost, "adjusted" and
+    "adjusted_opening" for corrections of closed months, or else the name of a kind of cost line, which `label` says
+    in the owner's words.
     """
 
     row: RowRef
@@ -103,6 +110,25 @@ Coming: TypeAlias = ReturnRow | BackRow
 
 
 @dataclass(frozen=True, slots=True)
+class AtOnceRow:
+    """What a piece brought or cost on a day without entering its stock, in cents.
+
+    `cents` is what it adds to the profit (below zero: takes from it), on the line `key`; `cash` is what came in
+    (below zero: went out) on the cash line `cash_key`; `tax` is sales tax in it, which is cash and no profit. Any
+    of them may be 0: a deposit is cash and no profit, a trip at the mileage rate profit and no cash.
+    """
+
+    row: RowRef
+    on: date
+    key: str
+    label: str
+    cents: int
+    cash_key: str = ""
+    cash: int = 0
+    tax: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class TimeRow:
     """Minutes worked on a piece on one day; `activity` "moved" for those from (below zero: to) another piece."""
 
@@ -114,13 +140,24 @@ class TimeRow:
 
 @dataclass(frozen=True, slots=True)
 class ShopCostRow:
-    """Money spent on the shop and not on one piece, in cents."""
+    """Money spent on the shop and not on one piece, in cents.
+
+    `cash` is what of it was paid, where that differs from the cost (None: all of it): what is bought for the shelf
+    is paid and no cost yet, a trip at the mileage rate is a cost and not paid; `cash_key` is its cash line.
+    """
 
     row: RowRef
     on: date
     cents: int
     kind: str
     label: str
+    cash: int | None = None
+    cash_key: str = "shop_costs"
+
+    @property
+    def paid(self) -> int:
+        """Cents that were paid."""
+        return self.cents if self.cash is None else self.cash
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,6 +180,7 @@ class PieceLedger:
     leavings: tuple[LeavingRow, ...] = ()
     backs: tuple[BackRow, ...] = ()
     times: tuple[TimeRow, ...] = ()
+    at_once: tuple[AtOnceRow, ...] = ()
 
     @property
     def goings(self) -> tuple[Going, ...]:
