@@ -3,6 +3,7 @@
 from app.reports.rules.beside import TableSums
 from app.reports.rules.cash import CASH_LINES, CORRECTIONS, NOT_CASH, SHELF, CashView
 from app.reports.rules.checks import Finding, prove
+from app.reports.rules.corrections import INTO_STOCK, Effect, effect_of
 from app.reports.rules.days import (
     ENOUGH_SALES,
     UNSOLD_NOTE,
@@ -78,6 +79,7 @@ __all__ = [
     "FEES_BACK",
     "GIVEN_AWAY",
     "HOURS_NOTE",
+    "INTO_STOCK",
     "KEPT",
     "MATERIALS",
     "MEMO_LINES",
@@ -107,6 +109,7 @@ __all__ = [
     "CashView",
     "CostRow",
     "DaysToSale",
+    "Effect",
     "Finding",
     "HoursRate",
     "LeavingRow",
@@ -137,6 +140,7 @@ __all__ = [
     "Term",
     "TimeRow",
     "days_to_sale",
+    "effect_of",
     "left_list",
     "month_profit",
     "months_profit",

@@ -128,7 +128,7 @@ def _owned_by_month(ledgers: Iterable[PieceLedger], before: Month, last: Month) 
 
 def _days_of(ledger: PieceLedger) -> set[date]:
     moves = {move.on for move in (*ledger.goings, *ledger.comings)}
-    return moves | {row.on for row in (*ledger.costs, *ledger.at_once)}
+    return moves | {cost.on for cost in ledger.costs} | {row.on for row in ledger.at_once}
 
 
 def _between(walked: _Walked, tables: TableSums) -> _Between:

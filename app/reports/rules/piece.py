@@ -43,8 +43,8 @@ _COST_TERMS: Final = {
     MATERIALS: "Materials from the shelf",
     PARTS_OFF: "Parts taken off",
     TRIP: "Trips to fetch it",
-    ADJUSTED: "Cost corrected after its month was closed",
-    ADJUSTED_OPENING: "Opening cost corrected after its month was closed",
+    ADJUSTED: "Cost corrected later",
+    ADJUSTED_OPENING: "Cost corrected later, without a payment",
 }
 # Keeps a kind of cost line, named by the owner, apart from the rungs that are always there.
 _COST_PREFIX: Final = "cost:"
