@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import UTC, date, datetime
+from typing import Any, TypeVar
 from uuid import uuid4
 
 from sqlalchemy import func, select
@@ -18,6 +19,8 @@ from app.shelf.models import Material, ShelfCharge, ShelfCount, ShelfPurchase, S
 from app.shelf.rules import ChargeKind, MaterialClass, Unit
 from app.trips.models import Trip, TripPiece
 from app.trips.rules import CountsAs, DistanceUnit, TripPurpose
+
+R = TypeVar("R", bound=Base)
 
 NOW = datetime(2026, 11, 25, 15, 30, tzinfo=UTC)
 
@@ -46,31 +49,31 @@ def bought_for_shelf(
 
 
 def used(
-    session: Session, material: Material, piece: Piece | None, on: date, cents: int, milli: int = 100_000
+    session: Session, material: Material, on: date, cents: int, *, piece: Piece | None = None, milli: int = 100_000
 ) -> ShelfCharge:
     """A use for a piece or the shop, charged at `cents`."""
     piece_id = None if piece is None else piece.id
     told = {"note": "", "capture_id": str(uuid4()), "made_at": NOW, "quantity_milli": milli, "on_date": on}
     use = _put(session, ShelfUse(material_id=material.id, piece_id=piece_id, **told))
-    return _charge(session, material, on, cents, ChargeKind.USE, milli, piece_id=piece_id, use_id=use.id)
+    return _charge(session, material, ChargeKind.USE, on, cents, milli=milli, piece_id=piece_id, use_id=use.id)
 
 
 def counted_short(session: Session, material: Material, on: date, cents: int) -> ShelfCharge:
     """A stock-take that found `cents` less than the books said (below zero: more)."""
     told = {"note": "", "capture_id": str(uuid4()), "made_at": NOW, "counted_milli": 0, "on_date": on}
     count = _put(session, ShelfCount(material_id=material.id, **told))
-    return _charge(session, material, on, cents, ChargeKind.COUNT, 0, count_id=count.id)
+    return _charge(session, material, ChargeKind.COUNT, on, cents, count_id=count.id)
 
 
 def settled(session: Session, charge: ShelfCharge, purchase: ShelfPurchase, cents: int) -> ShelfCharge:
     """What a later purchase put right of a use beyond what was left."""
-    told = {"piece_id": charge.piece_id, "use_id": charge.use_id, "purchase_id": purchase.id}
+    told: dict[str, Any] = {"piece_id": charge.piece_id, "use_id": charge.use_id, "purchase_id": purchase.id}
     material = session.get_one(Material, charge.material_id)
-    return _charge(session, material, purchase.on_date, cents, ChargeKind.SETTLEMENT, 0, **told)
+    return _charge(session, material, ChargeKind.SETTLEMENT, purchase.on_date, cents, **told)
 
 
 def _charge(
-    session: Session, material: Material, on: date, cents: int, kind: ChargeKind, milli: int, **told: int | None
+    session: Session, material: Material, kind: ChargeKind, on: date, cents: int, *, milli: int = 0, **told: Any
 ) -> ShelfCharge:
     row = ShelfCharge(material_id=material.id, kind=kind, on_date=on, cents=cents, quantity_milli=milli, **told)
     row.short_milli = 0
@@ -130,7 +133,13 @@ def a_deposit(session: Session, piece: Piece, on: date, cents: int, payer: str =
 
 
 def ended(
-    session: Session, deposit: Deposit, how: DepositEnding, on: date, cents: int | None = None, sale: Sale | None = None
+    session: Session,
+    deposit: Deposit,
+    how: DepositEnding,
+    on: date,
+    *,
+    cents: int | None = None,
+    sale: Sale | None = None,
 ) -> DepositEnd:
     """What became of a deposit, or of a part of it."""
     told = {"reason": "", "made_at": NOW, "sale_id": None if sale is None else sale.id}
@@ -140,10 +149,11 @@ def ended(
 
 def corrected(
     session: Session,
-    piece: Piece | None,
     part: AdjustedPart,
     on: date,
     cents: int,
+    *,
+    piece: Piece | None = None,
     corrects: Base | None = None,
     corrects_on: date = date(2026, 9, 9),
 ) -> Adjustment:
@@ -172,7 +182,7 @@ def shelf_cents(session: Session, material: Material) -> int:
     return (session.scalar(bought) or 0) - (session.scalar(charged) or 0)
 
 
-def _put[Row: Base](session: Session, row: Row) -> Row:
+def _put(session: Session, row: R) -> R:
     session.add(row)
     session.flush()
     return row

@@ -210,11 +210,13 @@ def _split_lines(transfers: Iterable[TransferRow]) -> Iterator[HistoryLine]:
 def _beside_lines(session: Session, piece_id: int) -> Iterator[HistoryLine]:
     """Parts taken off, deposits and what became of them, and refunds in part; one query for all."""
     taken, held, end, back = ShelfPurchase, Deposit, DepositEnd, SaleRefund
-    parts = select(*_told(Happening.PARTS_OFF, taken, taken.price_cents, Material.name, taken.note, taken.material_id))
-    deposits = select(*_told(Happening.DEPOSIT, held, held.amount_cents, held.payer, held.note, held.id))
+    parts = select(
+        *_told(Happening.PARTS_OFF, taken, (taken.price_cents, Material.name, taken.note, taken.material_id))
+    )
+    deposits = select(*_told(Happening.DEPOSIT, held, (held.amount_cents, held.payer, held.note, held.id)))
     how = type_coerce(end.how, String)
-    ends = select(*_told(Happening.DEPOSIT_ENDED, end, end.cents, how, end.reason, end.deposit_id))
-    refunds = select(*_told(Happening.REFUNDED, back, back.refund_cents, literal(""), back.reason, back.sale_id))
+    ends = select(*_told(Happening.DEPOSIT_ENDED, end, (end.cents, how, end.reason, end.deposit_id)))
+    refunds = select(*_told(Happening.REFUNDED, back, (back.refund_cents, literal(""), back.reason, back.sale_id)))
     found = session.execute(
         union_all(
             parts.join(Material, Material.id == taken.material_id).where(taken.from_piece_id == piece_id),
@@ -236,7 +238,7 @@ _OPENED_BY = {
 }
 
 
-def _told(what: Happening, table: Any, cents: Any, words: Any, note: Any, opens: Any) -> tuple[Any, ...]:
-    told = (literal(str(what)), table.on_date, table.made_at, cents, words, note, opens, table.struck_reason)
+def _told(what: Happening, table: Any, told: tuple[Any, ...]) -> tuple[Any, ...]:
+    columns = (literal(str(what)), table.on_date, table.made_at, *told, table.struck_reason)
     names = ("what", "on_date", "made_at", "cents", "words", "note", "opens", "struck_reason")
-    return tuple(column.label(name) for column, name in zip(told, names, strict=True))
+    return tuple(column.label(name) for column, name in zip(columns, names, strict=True))
