@@ -264,7 +264,6 @@ def _of_deposit_end(head: str, cents: Any, path: str | None, how: DepositEnding)
         source=_ENDED,
         where=(
             DepositEnd.struck_at.is_(None),
-            Deposit.struck_at.is_(None),
             DepositEnd.how == how,
             counts(Deposit.piece_id),
             in_period(DepositEnd.on_date),

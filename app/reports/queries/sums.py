@@ -147,10 +147,8 @@ def _standing() -> Select[Any]:
     taken = select(func.coalesce(func.sum(Deposit.amount_cents), 0)).where(
         Deposit.struck_at.is_(None), Deposit.on_date <= _DAY
     )
-    ended = (
-        select(func.coalesce(func.sum(DepositEnd.cents), 0))
-        .join(Deposit, Deposit.id == DepositEnd.deposit_id)
-        .where(DepositEnd.struck_at.is_(None), Deposit.struck_at.is_(None), DepositEnd.on_date <= _DAY)
+    ended = select(func.coalesce(func.sum(DepositEnd.cents), 0)).where(
+        DepositEnd.struck_at.is_(None), DepositEnd.on_date <= _DAY
     )
     return select(
         select(func.coalesce(func.sum(stock.c.cents), 0)).scalar_subquery(),
