@@ -9,7 +9,7 @@ from app.costs.models import Adjustment, CostLine
 from app.costs.rules import AdjustedPart
 from app.pieces.models import Purchase, Transfer
 from app.pieces.rules import PurchaseKind
-from app.reports.queries.sum_ground import Arm, arm, as_text, counts, in_period, is_late
+from app.reports.queries.sum_ground import TIMES_GONE, Arm, arm, as_text, counts, gone_between, in_period
 from app.shelf.models import ShelfCharge, ShelfPurchase
 from app.trips.models import Trip, TripPiece
 from app.trips.rules import CountsAs, TripPurpose
@@ -49,7 +49,7 @@ class CostSource:
         """The rows of the period: on the line of the stock, or as late costs below zero."""
         stock: Any = self.line if self.kind is None else as_text(f"{self.line}:") + as_text(self.kind)
         late: Any = as_text(f"{LATE}:") + as_text(self.kind) if not self.late else f"{LATE}:{self.late}"
-        too_late = is_late(self.piece, self.day)
+        too_late = TIMES_GONE.c.piece_id.is_not(None)
         return arm(
             (self.head, LATE),
             path=case((too_late, as_text(late)), else_=as_text(stock)),
@@ -58,14 +58,14 @@ class CostSource:
             piece=self.piece,
             row=(self.table, self.row_id),
             note=self.note,
-            source=self.source,
+            source=self.source.outerjoin(TIMES_GONE, gone_between(self.piece, self.day)),
             where=(*self.where, counts(self.piece), in_period(self.day)),
         )
 
 
 _PAID: Final = CostSource(
     table="purchase",
-    source=Purchase,
+    source=Purchase.__table__,
     where=(Purchase.struck_at.is_(None),),
     piece=Purchase.piece_id,
     day=Purchase.on_date,
@@ -90,7 +90,7 @@ PURCHASES: Final = (
 
 _SPENT: Final = CostSource(
     table="cost_line",
-    source=CostLine,
+    source=CostLine.__table__,
     where=(CostLine.struck_at.is_(None), CostLine.piece_id.is_not(None)),
     piece=CostLine.piece_id,
     day=CostLine.on_date,
@@ -102,7 +102,7 @@ _SPENT: Final = CostSource(
 )
 _MOVED_IN: Final = CostSource(
     table="transfer",
-    source=Transfer,
+    source=Transfer.__table__,
     where=(Transfer.cents != 0,),
     piece=Transfer.to_piece_id,
     day=Transfer.on_date,
@@ -117,7 +117,7 @@ _MOVED_OUT: Final = replace(
 )
 _USED: Final = CostSource(
     table="shelf_charge",
-    source=ShelfCharge,
+    source=ShelfCharge.__table__,
     where=(ShelfCharge.piece_id.is_not(None), ShelfCharge.cents != 0),
     piece=ShelfCharge.piece_id,
     day=ShelfCharge.on_date,
@@ -128,7 +128,7 @@ _USED: Final = CostSource(
 )
 _TAKEN_OFF: Final = CostSource(
     table="shelf_purchase",
-    source=ShelfPurchase,
+    source=ShelfPurchase.__table__,
     where=(
         ShelfPurchase.struck_at.is_(None),
         ShelfPurchase.from_piece_id.is_not(None),
@@ -156,7 +156,7 @@ _FETCHED: Final = CostSource(
 )
 _PUT_RIGHT: Final = CostSource(
     table="adjustment",
-    source=Adjustment,
+    source=Adjustment.__table__,
     where=(
         Adjustment.struck_at.is_(None),
         Adjustment.piece_id.is_not(None),

@@ -67,7 +67,8 @@ def months_sums(session: Session, first: date, last: date) -> dict[Month, Period
         return {}
     amounts: dict[str, dict[str, int]] = {str(month): {} for month in months}
     for path, month, cents in session.execute(_by_month(), {"first": months[0].first, "last": months[-1].last}):
-        amounts[month][path] = int(cents)
+        of_month = amounts[month]
+        of_month[path] = of_month.get(path, 0) + int(cents)
     found: dict[Month, PeriodSums] = {}
     opening = standing(session, months[0].first - timedelta(days=1))
     for month in months:

@@ -41,7 +41,7 @@ MONEY_TABLES: tuple[type[Base], ...] = (
 """The tables whose rows are money."""
 
 
-def fill_big_shop(session: Session, pieces: int, *, seed: int = 1, costs: int = 5) -> int:
+def fill_big_shop(session: Session, pieces: int, *, seed: int = 1, costs: int = 6) -> int:
     """Write a shop of that many finds; how many rows of money it has."""
     set_up_shop(session, SHOP, now=NOW)
     rows = Rows(seed)

@@ -52,11 +52,27 @@ class Life:
         self.piece = self.rows.captured(
             Piece,
             found_on,
-            version=1, tag=tag, form=self.rows.chance.choice(list(Form)), title=name,
-            folded=name.lower(), count=self.rows.chance.choice((1, 1, 1, 4)), source_id=None,
-            haul_id=None, split_from_id=split_from, width_mm=None, depth_mm=None, height_mm=None,
-            condition=None, materials="", age=Age.UNKNOWN, year=None, notes="", finish_words="",
-            finish_colour=None, next_note="", sourced_on=found_on,
+            version=1,
+            tag=tag,
+            form=self.rows.chance.choice(list(Form)),
+            title=name,
+            folded=name.lower(),
+            count=self.rows.chance.choice((1, 1, 1, 4)),
+            source_id=None,
+            haul_id=None,
+            split_from_id=split_from,
+            width_mm=None,
+            depth_mm=None,
+            height_mm=None,
+            condition=None,
+            materials="",
+            age=Age.UNKNOWN,
+            year=None,
+            notes="",
+            finish_words="",
+            finish_colour=None,
+            next_note="",
+            sourced_on=found_on,
         )
         self.step(StepKind.START, Stage.SOURCED)
 
@@ -110,8 +126,13 @@ class Life:
         line = self.rows.captured(
             CostLine,
             self.day,
-            piece_id=self.id, kind=self.rows.chance.choice(PIECE_KINDS), amount_cents=cents,
-            on_date=self.day, bought_at="", note="for it", receipt_photo_id=None,
+            piece_id=self.id,
+            kind=self.rows.chance.choice(PIECE_KINDS),
+            amount_cents=cents,
+            on_date=self.day,
+            bought_at="",
+            note="for it",
+            receipt_photo_id=None,
         )
         if self.rows.happens(0.03):
             line |= {"struck_at": moment(self.day), "struck_reason": "typed twice"}
@@ -202,11 +223,22 @@ class Life:
         sale = self.rows.captured(
             Sale,
             self.day,
-            piece_id=self.id, listing_id=self.listing["id"] if self.listing else None, channel_id=1,
-            sold_on=self.day, price_cents=price, delivery_charged_cents=2_500 if delivered else 0,
-            delivery_paid_cents=1_800 if delivered else 0, fees_cents=price // 8, note="",
-            tax_cents=price // 12 if self.rows.happens(0.4) else 0, buyer_name="", tax_place_id=None,
-            tax_rate_ppm=None, tax_basis=None, channel_tax_cents=0, untaxed_reason="",
+            piece_id=self.id,
+            listing_id=self.listing["id"] if self.listing else None,
+            channel_id=1,
+            sold_on=self.day,
+            price_cents=price,
+            delivery_charged_cents=2_500 if delivered else 0,
+            delivery_paid_cents=1_800 if delivered else 0,
+            fees_cents=price // 8,
+            note="",
+            tax_cents=price // 12 if self.rows.happens(0.4) else 0,
+            buyer_name="",
+            tax_place_id=None,
+            tax_rate_ppm=None,
+            tax_basis=None,
+            channel_tax_cents=0,
+            untaxed_reason="",
         )
         if self.standing_deposit is not None:
             self.end_deposit(DepositEnding.APPLIED, sale["id"])
