@@ -56,9 +56,9 @@ def month(month: str) -> ResponseReturnValue:
         "reports/month.html",
         sheet=sheet,
         ladder=rungs_of(profit.lines, sheet.names, ALWAYS_SHOWN),
-        shop_costs=rungs_of([profit.shop_costs], sheet.names, ("shop_costs",)),
+        shop_costs=rungs_of([profit.shop_costs], sheet.names, ("shop_costs",), sheet.materials),
         beside=rungs_of([profit.kept, profit.tax], sheet.names),
-        cash=rungs_of(profit.cash.lines, sheet.names, ("received",)),
+        cash=rungs_of(profit.cash.lines, sheet.names, ("received",), sheet.materials),
     )
 
 
