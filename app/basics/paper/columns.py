@@ -10,8 +10,8 @@ NARROWEST: Final = 42.0
 def column_widths(natural: Sequence[float], is_number: Sequence[bool], room: float) -> list[float]:
     """Share `room` over columns that would need their `natural` widths.
 
-    Numbers keep theirs; words share what is left, each as far as it needs it. What nobody needs goes to the first
-    column. Where even the numbers do not fit, every column shrinks alike.
+    Numbers keep theirs; words share what is left, each as far as it needs it. What nobody needs goes to the widest
+    column of words. Where even the numbers do not fit, every column shrinks alike.
     """
     fixed = sum(wide for wide, number in zip(natural, is_number, strict=True) if number)
     words = [place for place, number in enumerate(is_number) if not number]
@@ -22,7 +22,7 @@ def column_widths(natural: Sequence[float], is_number: Sequence[bool], room: flo
     widths = list(natural)
     for place, wide in zip(words, _shared([natural[place] for place in words], left), strict=True):
         widths[place] = wide
-    widths[words[0]] += room - sum(widths)
+    widths[max(words, key=lambda place: widths[place])] += room - sum(widths)
     return widths
 
 

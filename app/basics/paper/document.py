@@ -191,6 +191,9 @@ class _Writer:
     def _fitted(self, rows: Sequence[Sequence[str]], numbers: Sequence[bool]) -> tuple[float, list[float]]:
         """The largest letters at which the numbers leave the words a fair part of the sheet, and all widths."""
         columns = list(zip(*rows, strict=True))
+        whole = [_needed(cells, TEXT_SIZE) for cells in columns]
+        if sum(whole) <= self.room:
+            return TEXT_SIZE, column_widths(whole, numbers, self.room)
         size = TEXT_SIZE
         while True:
             natural = [_needed(cells, size, is_number=number) for cells, number in zip(columns, numbers, strict=True)]
@@ -224,7 +227,7 @@ class _Writer:
         return Paragraph(escape(text, quote=False), style)
 
 
-def _needed(cells: Sequence[str], size: float, *, is_number: bool) -> float:
+def _needed(cells: Sequence[str], size: float, *, is_number: bool = False) -> float:
     """The width a column would like; the header of numbers may be broken between its words."""
     header, *rows = cells
     heads = header.split() if is_number else [header]
