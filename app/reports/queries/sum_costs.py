@@ -38,6 +38,7 @@ class CostSource:
     line: str
     late: str = ""
     kind: Any = None
+    page: Any = None
     note: Any = ""
 
     @property
@@ -57,6 +58,7 @@ class CostSource:
             day=self.day,
             piece=self.piece,
             row=(self.table, self.row_id),
+            page=self.page,
             note=self.note,
             source=self.source.outerjoin(TIMES_GONE, gone_between(self.piece, self.day)),
             where=(*self.where, counts(self.piece), in_period(self.day)),
@@ -123,6 +125,7 @@ _USED: Final = CostSource(
     day=ShelfCharge.on_date,
     cents=ShelfCharge.cents,
     row_id=ShelfCharge.id,
+    page=ShelfCharge.material_id,
     line="stock:materials_used",
     late="shelf",
 )
@@ -138,6 +141,7 @@ _TAKEN_OFF: Final = CostSource(
     day=ShelfPurchase.on_date,
     cents=-ShelfPurchase.price_cents,
     row_id=ShelfPurchase.id,
+    page=ShelfPurchase.material_id,
     line="stock:parts_off",
     late="parts_off",
     note=ShelfPurchase.note,

@@ -68,7 +68,8 @@ def _month_in_sqlite(element: MonthText, compiler: SQLCompiler, **more: Any) -> 
 class Arm:
     """Rows of one kind: `heads` are the lines they can stand on, `rows` the rows of the period with their columns.
 
-    The columns are `path` (the key), `day`, `cents` (signed), `piece_id`, `at_table`, `row_id` and `note`.
+    The columns are `path` (the key), `day`, `cents` (signed), `piece_id`, `at_table`, `row_id`, `page_id` (of the
+    row on whose page it is shown, where that is another) and `note`.
     """
 
     heads: tuple[str, ...]
@@ -83,6 +84,7 @@ def arm(
     row: tuple[ColumnElement[Any] | Any, ColumnElement[Any] | Any],
     path: ColumnElement[Any] | str | None = None,
     piece: ColumnElement[Any] | Any = None,
+    page: ColumnElement[Any] | Any = None,
     note: ColumnElement[Any] | Any = None,
     source: FromClause | Any,
     where: tuple[ColumnElement[bool], ...] = (),
@@ -97,6 +99,7 @@ def arm(
         (type_coerce(null(), Integer) if piece is None else piece).label("piece_id"),
         as_text(table).label("at_table"),
         row_id.label("row_id"),
+        (row_id if page is None else page).label("page_id"),
         as_text("" if note is None else note).label("note"),
     )
     return Arm(lines, select(*columns).select_from(source).where(*where))

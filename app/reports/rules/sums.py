@@ -68,6 +68,11 @@ class PeriodSums:
         booked = SAME_AMOUNTS.get(key, (key,))
         return sum(cents for path, cents in self.amounts.items() if any(is_part_of(path, line) for line in booked))
 
+    def is_booked(self, key: str) -> bool:
+        """Whether any row stands on a line, also where they come to nothing together."""
+        booked = SAME_AMOUNTS.get(key, (key,))
+        return any(is_part_of(path, line) for path in self.amounts for line in booked)
+
     def parts(self, key: str) -> dict[str, int]:
         """The parts directly under a line by their own names, in the order of the alphabet, without empty ones."""
         sums: dict[str, int] = {}

@@ -168,6 +168,8 @@ class Life:
                     return
                 continue
             self.be_listed()
+            if self.rows.happens(0.02):
+                self.write_down()
             if not self.later(5, 150) or not self.sell_and_return():
                 return
 
@@ -282,9 +284,12 @@ class Life:
     def close(self) -> None:
         """Where the piece stands at last; now and then it is written down."""
         self.piece |= {"stage": self.stage, "stage_since": self.since, "left_as": self.left_as}
-        here = self.stage is not Stage.SOLD and self.left_as is None
-        year_end = date(self.day.year, 12, 31)
-        if here and self.cents > 500 and self.rows.happens(0.2) and year_end <= self.lives.today:
-            told = {"piece_id": self.id, "on_date": year_end, "price_expected_cents": 500, "finish_cents": 0}
-            told |= {"sell_cents": 0, "cost_cents": self.cents, "cents": self.cents - 500, "reason": "worm"}
-            self.rows.captured(WriteDown, year_end, **told)
+        if self.stage is not Stage.SOLD and self.left_as is None and self.rows.happens(0.2):
+            self.write_down()
+
+    def write_down(self) -> None:
+        if self.cents <= 500:
+            return
+        told = {"piece_id": self.id, "on_date": self.day, "price_expected_cents": 500, "finish_cents": 0}
+        told |= {"sell_cents": 0, "cost_cents": self.cents, "cents": self.cents - 500, "reason": "worm"}
+        self.rows.captured(WriteDown, self.day, **told)
