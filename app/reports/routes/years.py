@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
-from flask import abort, redirect, render_template, url_for
+from flask import abort, render_template, url_for
 from flask.typing import ResponseReturnValue
 
 from app.basics.csv_out import Cell, Cents
@@ -15,7 +15,6 @@ from app.reports.rules.sums import PeriodSums
 from app.reports.rules.year import PART_WORDS, RECEIPTS, YearBooks, words_of_line
 from app.web.frame import frame, ledger
 from app.web.paging import page_of
-from app.web.saving import SEE_OTHER
 from app.web.takeaway import HAND_OVER_NOTE, csv_answer
 
 YEARS_HEADER = ("Year", "Net receipts", "Profit on pieces", "Shop costs", "Profit", "Stock at cost at the end")
@@ -41,7 +40,7 @@ def years_csv() -> ResponseReturnValue:
 
 @bp.get("/books/years/this")
 def this_year() -> ResponseReturnValue:
-    return redirect(url_for("reports.year", year=frame().today.year), SEE_OTHER)
+    return year(frame().today.year)
 
 
 @bp.get("/books/years/<int:year>")
