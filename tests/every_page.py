@@ -1,6 +1,7 @@
 """Every page there is, with real arguments taken from a ledger, so that no page escapes the tests of all pages."""
 
 from dataclasses import dataclass
+from itertools import product
 
 from flask import Flask
 from sqlalchemy import select
@@ -39,8 +40,9 @@ class Examples:
             choices = [self.arguments.get(name, []) for name in names]
             if not names:
                 found[rule.endpoint].append(str(rule.rule))
-            elif len(names) == 1:
-                found[rule.endpoint] += [adapter.build(rule.endpoint, {names[0]: one}) for one in choices[0]]
+            else:
+                told = (dict(zip(names, chosen, strict=True)) for chosen in product(*choices))
+                found[rule.endpoint] += [adapter.build(rule.endpoint, one) for one in told]
         return found
 
 
@@ -65,4 +67,5 @@ def examples(session: Session) -> Examples:
         name: list(session.scalars(select(column).order_by(column.desc()).limit(2))) for name, column in one.items()
     }
     months = sorted({f"{day:%Y-%m}" for day in session.scalars(select(Sale.sold_on))})
-    return Examples({**arguments, "tag": tags, "month": [*months[-2:], "2026-11"]})
+    years: dict[str, list[object]] = {"year": [2026, 2025], "line": ["sales", "stock-bought", "shop", "closing-stock"]}
+    return Examples({**arguments, **years, "tag": tags, "month": [*months[-2:], "2026-11"]})

@@ -4,6 +4,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
+from typing import Final
 
 from flask import url_for
 
@@ -22,10 +23,13 @@ from app.reports.queries.costs import COST_LINE, PURCHASE, TIME_ENTRY, TRANSFER
 from app.reports.queries.order import LEAVING, RETURN, SALE
 from app.reports.rules import Line, Part, RowRef, Term
 
+MATERIAL: Final = "material"
+
 # Where a row is shown in full, by its table and the number of its page.
 _PAGES: Mapping[str, Callable[[int], str]] = {
     SHELF_CHARGE: lambda material_id: f"/shelf/{material_id}",
     SHELF_PURCHASE: lambda material_id: f"/shelf/{material_id}",
+    MATERIAL: lambda material_id: f"/shelf/{material_id}",
     TRIP_TABLE: lambda trip_id: f"/trips/{trip_id}",
     DEPOSIT: lambda deposit_id: f"/deposits/{deposit_id}",
     DEPOSIT_END: lambda deposit_id: f"/deposits/{deposit_id}",
@@ -81,6 +85,12 @@ def _part_row(part: Part, names: Mapping[int, str], materials: Mapping[RowRef, i
         return RungRow(part.label, _href_of_shop(part, materials), part.on, part.cents)
     name = f"{names[part.piece_id]} {part.label}"
     return RungRow(name, url_for("reports.piece_profit", tag=part.label), part.on, part.cents)
+
+
+def href_of_page(table: str, page_id: int, on: date) -> str:
+    """Where a row without a piece is shown in full; one of the shop's own costs stands in the list of its month."""
+    page = _PAGES.get(table)
+    return page(page_id) if page is not None else url_for("costs.shop_costs", month=str(Month.of(on)))
 
 
 def _href_of_shop(part: Part, materials: Mapping[RowRef, int]) -> str:
