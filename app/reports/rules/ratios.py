@@ -11,7 +11,7 @@ DEFINITIONS: Final = {
     "markup": "Gross profit divided by the cost of what sold: what is put on top of what a piece cost.",
     "turnover": "Cost of what sold divided by the stock at cost on average: how often the stock was sold over.",
     "days": "Stock at cost on average divided by the cost of what sold in a day: for how many days it lasts.",
-    "sell_through": "Pieces sold divided by those that could have sold: the ones here at the start and the ones that came.",
+    "sell_through": "Pieces sold divided by those that could have sold: here at the start, or come since.",
     "on_cash": "Profit of the pieces that sold divided by all the money put into them.",
     "on_stock": "Gross profit divided by the stock at cost on average: what each unit of money tied up there brought.",
 }
