@@ -147,7 +147,7 @@ def _bought(rows: Rows, piece: int, day: date) -> None:
 
 
 def _worked(rows: Rows, piece: int, day: date, until: date) -> None:
-    for later in range(7):
+    for later in range(8):
         on = min(day + timedelta(days=2 * later), until)
         rows.add(CostLine, **_cost(rows, piece, PIECE_KINDS[later % 5], on, 3_000))
     for later in range(3):
