@@ -1,8 +1,8 @@
 """Print what each page of the books takes over 10,000 pieces, as a ratio to bare SQL and to pandas, from one run.
 
-`python -m tests.benchmarks.books` takes some minutes and needs the extra `benchmarks`. The ledger is written in bulk and
-proven first; then every figure is worked out three ways, by the program, by plain SQL on the same file and by pandas over
-the tables as CSV, and must be the same. The times are this machine's; the ratios are what to look at.
+`python -m tests.benchmarks.books` takes some minutes and needs the extra `benchmarks`. The ledger is written in bulk
+and proven first; then every figure is worked out three ways, by the program, by plain SQL on the same file and by
+pandas over the tables as CSV, and must be the same. The times are this machine's; the ratios are what to look at.
 """
 
 import argparse
@@ -153,7 +153,7 @@ def measure(app: Flask, page: Page, file: bare.Bare, exported: Path, trials: int
     """Print one page's line and give its ratio to the bare SQL."""
     client = app.test_client()
     status = client.get(page.path).status_code
-    if status != 200:  # noqa: PLR2004 - the answer of a page that is there
+    if status != 200:
         raise AssertionError(f"{page.path} answers {status}")
     took = best(lambda: client.get(page.path), trials)
     sql, pandas = best(lambda: page.by_sql(file), trials), best(lambda: page.by_pandas(exported), trials)
