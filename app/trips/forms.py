@@ -10,6 +10,7 @@ from app.trips.rules import (
     COUNTS_WORDS,
     PLACE_LIMIT,
     PURPOSE_WORDS,
+    UNIT_WORDS,
     CarFacts,
     CountsAs,
     Distance,
@@ -30,9 +31,33 @@ from app.web.frame import frame
 PLACES_LIST = "places-gone-to"
 PURPOSES_LIST = "purposes-said"
 EQUALLY, BY_VALUE = "equally", "by_value"
-SHARING = [(EQUALLY, "The same for each"), (BY_VALUE, "By what was paid for each")]
-UNITS = [(DistanceUnit.MILE.value, "miles"), (DistanceUnit.KM.value, "kilometres")]
+SHARING_WORDS = {EQUALLY: "The same for each", BY_VALUE: "By what was paid for each"}
 DECIMAL = {"inputmode": "decimal", "autocomplete": "off"}
+
+
+def purpose_choices() -> list[tuple[str, str]]:
+    """What a trip may be for."""
+    return words_of(TripPurpose, lambda purpose: PURPOSE_WORDS[purpose])
+
+
+def counting_choices() -> list[tuple[str, str]]:
+    """How a trip may count."""
+    return words_of(CountsAs, lambda way: COUNTS_WORDS[way])
+
+
+def sharing_choices() -> list[tuple[str, str]]:
+    """How its pieces may share a trip."""
+    return list(SHARING_WORDS.items())
+
+
+def unit_choices() -> list[tuple[str, str]]:
+    """In what a car's year may be counted."""
+    return [(DistanceUnit.MILE.value, "miles"), (DistanceUnit.KM.value, "kilometres")]
+
+
+def rate_unit_choices() -> list[tuple[str, str]]:
+    """For what a rate may be."""
+    return words_of(DistanceUnit, lambda unit: UNIT_WORDS[unit])
 
 
 class DistanceField(ReadField):
@@ -75,7 +100,7 @@ class TripForm(Form):
     purpose = RadioField(
         "What for",
         [required("Choose what sort of trip it was.")],
-        choices=words_of(TripPurpose, lambda purpose: PURPOSE_WORDS[purpose]),
+        choices=purpose_choices,
     )
     purpose_words = LineField(
         "Purpose in words",
@@ -99,10 +124,8 @@ class TripForm(Form):
     # A tag that is no piece of this shop is refused by the ledger, in its own words.
     pieces = SelectMultipleField("For which pieces", validate_choice=False)
     typed = LineField("Other pieces", limit=LINE_LIMIT, render_kw={"autocomplete": "off"})
-    sharing = RadioField("Shared among them", choices=SHARING, default=EQUALLY)
-    counts_as = RadioField(
-        "Counts", choices=words_of(CountsAs, lambda way: COUNTS_WORDS[way]), default=CountsAs.RATE.value
-    )
+    sharing = RadioField("Shared among them", choices=sharing_choices, default=EQUALLY)
+    counts_as = RadioField("Counts", choices=counting_choices, default=CountsAs.RATE.value)
     extra = MoneyField("Tolls and parking")
     actual = MoneyField("What it really cost")
     note = LineField("Note", limit=LINE_LIMIT)
@@ -143,7 +166,7 @@ class TripForm(Form):
 
 class OwnRateForm(AnswersForm):
     rate = RateField("Rate", [DataRequired("Type the rate.")], render_kw=DECIMAL)
-    unit = RadioField("For one", [required("Choose for what it is.")], choices=[("mi", "mile"), ("km", "kilometre")])
+    unit = RadioField("For one", [required("Choose for what it is.")], choices=rate_unit_choices)
     from_date = DayField("From", [DataRequired("Say from which day it holds.")], starts_today=False)
     until_date = DayField("Until", [DataRequired("Say until which day it holds.")], starts_today=False)
     source = LineField("Where it is from", [DataRequired("Say where the rate is from.")], limit=LINE_LIMIT)
@@ -160,7 +183,7 @@ class OwnRateForm(AnswersForm):
 
 
 class CarForm(VersionedForm):
-    unit = RadioField("Counted in", [required("Choose miles or kilometres.")], choices=UNITS)
+    unit = RadioField("Counted in", [required("Choose miles or kilometres.")], choices=unit_choices)
     total = NumberField("All it ran this year", [DataRequired("Type how far it ran in all.")], render_kw=DECIMAL)
     commuting = NumberField("Of that, to other work and back", render_kw=DECIMAL)
     in_service_on = DayField("In use for the shop since", starts_today=False)

@@ -114,7 +114,7 @@ def log_csv() -> ResponseReturnValue:
     first, last = (period.first, period.last) if period else (date.min, date.max)
     with ledger().reading() as session:
         rows = queries.trips_between(session, first, last)
-    return csv_answer(f"trips-{period.word if period else 'all'}.csv", HEADER, cells(rows))
+    return csv_answer(f"trips-{period.word if period else 'all'}.csv", HEADER, cells(rows, frame().places))
 
 
 @bp.get("/pieces/<tag>/trips")
@@ -134,7 +134,7 @@ def of_piece_csv(tag: str) -> ResponseReturnValue:
     header = (*HEADER, f"Share of {piece.tag}")
     places = frame().places
     shares = (Cents(row.share_of(piece.id), places) for row in rows)
-    table = ([*line, share] for line, share in zip(cells(rows), shares, strict=True))
+    table = ([*line, share] for line, share in zip(cells(rows, places), shares, strict=True))
     return csv_answer(f"trips-{piece.tag}.csv", header, table)
 
 
@@ -143,9 +143,8 @@ def log_page(day: date) -> str:
     return url_for("trips.log", month=str(Month.of(day)))
 
 
-def cells(rows: list[TripRow]) -> Iterator[list[Cell]]:
-    """The log as a table carries it."""
-    places = frame().places
+def cells(rows: list[TripRow], places: int) -> Iterator[list[Cell]]:
+    """The log as a table carries it, its money with that many decimal places."""
     for row in rows:
         yield [
             row.on_date,

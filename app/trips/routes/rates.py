@@ -35,7 +35,7 @@ def rates() -> ResponseReturnValue:
 
 @bp.get("/trips/rates.csv")
 def rates_csv() -> ResponseReturnValue:
-    return csv_answer("mileage-rates.csv", HEADER, _cells(*_known()))
+    return csv_answer("mileage-rates.csv", HEADER, _cells(*_known(), frame().places))
 
 
 @bp.route("/trips/rates/new", methods=["GET", "POST"])
@@ -114,8 +114,7 @@ def _add_page(form: OwnRateForm) -> str:
     return render_template("trips/add_rate.html", form=form)
 
 
-def _cells(own: list[OwnRateRow], published: list[PublishedRate]) -> Iterator[list[Cell]]:
-    places = frame().places
+def _cells(own: list[OwnRateRow], published: list[PublishedRate], places: int) -> Iterator[list[Cell]]:
     for row in own:
         days: list[Cell] = [row.from_date, row.until_date, Decimal(row.rate_plain(places)), row.unit.value]
         yield [*days, "own", row.source, row.struck_reason]
