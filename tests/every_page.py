@@ -15,6 +15,7 @@ from app.pieces.models import Haul, Piece, Source
 from app.pieces.rules import Stage
 from app.sales.models import Sale, SaleReturn
 from app.timelog.models import TimeEntry
+from app.trips.models import CarYear, MileageRate, Trip
 
 assert ROOMS_WITH_TABLES
 
@@ -62,6 +63,9 @@ def examples(session: Session) -> Examples:
         "sale_id": Sale.id,
         "return_id": SaleReturn.id,
         "photo_id": Photo.id,
+        "trip_id": Trip.id,
+        "rate_id": MileageRate.id,
+        "year": CarYear.year,
     }
     arguments: dict[str, list[object]] = {
         name: list(session.scalars(select(column).order_by(column.desc()).limit(2))) for name, column in one.items()

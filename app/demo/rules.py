@@ -9,6 +9,7 @@ from app.basics.quantities import Units
 from app.costs.rules import CostKind
 from app.pieces.rules import Age, Condition, Form, Leaving, SplitMethod, Stage
 from app.timelog.rules import Activity
+from app.trips.rules import CountsAs, TripPurpose
 
 Cents = NewType("Cents", int)
 """An amount of money, written like 12.50 in a file; an empty cell is nothing."""
@@ -34,7 +35,9 @@ class Turn(IntEnum):
     PIECE = auto()
     RETURN = auto()
     COMING_BACK = auto()
+    RATE = auto()
     COST = auto()
+    TRIP = auto()
     TIME = auto()
     STEP = auto()
     FINISH = auto()
@@ -46,8 +49,10 @@ class Turn(IntEnum):
     SALE = auto()
     LEAVING = auto()
     STRUCK_COST = auto()
+    STRUCK_TRIP = auto()
     STRUCK_TIME = auto()
     NEXT_NOTE = auto()
+    CAR = auto()
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,6 +176,47 @@ class CostRecord(Record):
 
 
 @dataclass(frozen=True, slots=True)
+class RateRecord(Record):
+    """A rate of the shop's own for a mile, from a day to a day, entered on a day of its own."""
+
+    day: Day
+    from_day: Day
+    until_day: Day
+    rate: Cents
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class TripRecord(Record):
+    """A trip for any number of pieces, parted by semicolons; a whole number of miles; struck out where it says so."""
+
+    pieces: tuple[str, ...]
+    day: Day
+    purpose: TripPurpose
+    words: str
+    from_place: str
+    to_place: str
+    miles: int
+    counts_as: CountsAs
+    by_value: bool
+    extra: Cents
+    actual: Cents
+    note: str
+    struck_day: Day | None
+    struck_reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class CarRecord(Record):
+    """What the car ran in the year of a day, in miles, and since when it serves."""
+
+    day: Day
+    total: int
+    commuting: int
+    in_service_day: Day
+
+
+@dataclass(frozen=True, slots=True)
 class TimeRecord(Record):
     """Minutes worked on a piece, or for the shop where no piece is named; struck out again where it says so."""
 
@@ -284,6 +330,9 @@ class Story:
     finishes: tuple[FinishRecord, ...]
     next_notes: tuple[NextNoteRecord, ...]
     costs: tuple[CostRecord, ...]
+    rates: tuple[RateRecord, ...]
+    trips: tuple[TripRecord, ...]
+    cars: tuple[CarRecord, ...]
     times: tuple[TimeRecord, ...]
     listings: tuple[ListingRecord, ...]
     prices: tuple[PriceRecord, ...]

@@ -20,6 +20,7 @@ MORE_PLACES = (
     ("Pieces", "desk.pieces", ("/pieces", "/hauls")),
     ("Time", "timelog.log", ("/time",)),
     ("Shop costs", "costs.shop_costs", ("/costs",)),
+    ("Trips", "trips.log", ("/trips",)),
     ("Settings", "desk.settings", ("/settings",)),
 )
 

@@ -22,6 +22,8 @@ from app.reports.queries import profits_of, prove_ledger, stock_now
 from app.sales.models import Sale, SaleReturn
 from app.shop.queries import shop_facts
 from app.timelog.models import TimeEntry
+from app.trips.models import CarYear, MileageRate, Trip
+from app.trips.queries import trip_findings
 from tests.demo.conftest import DAYS_LATER, LoadedDemo
 
 ZONE = "America/Denver"
@@ -37,6 +39,9 @@ def test_every_row_of_every_file_is_in_the_ledger(demo: LoadedDemo, story: Story
         Purchase: len(story.pieces),
         Transfer: parts,
         CostLine: len(story.costs),
+        MileageRate: len(story.rates),
+        Trip: len(story.trips),
+        CarYear: len(story.cars),
         TimeEntry: len(story.times),
         Listing: len(story.listings),
         AskingPrice: len(story.listings) + len(story.prices),
@@ -52,7 +57,12 @@ def test_every_row_of_every_file_is_in_the_ledger(demo: LoadedDemo, story: Story
 
 def test_what_was_struck_out_stays_in_sight(demo: LoadedDemo, story: Story) -> None:
     with demo.ledger.reading() as session:
-        for table, rows in ((CostLine, story.costs), (TimeEntry, story.times), (Sale, story.sales)):
+        for table, rows in (
+            (CostLine, story.costs),
+            (TimeEntry, story.times),
+            (Trip, story.trips),
+            (Sale, story.sales),
+        ):
             reasons = session.scalars(select(table.struck_reason).where(table.struck_at.is_not(None)))
             told = [row.struck_reason for row in rows if row.struck_day is not None]
             assert told
@@ -62,8 +72,10 @@ def test_what_was_struck_out_stays_in_sight(demo: LoadedDemo, story: Story) -> N
 def test_every_identity_of_the_books_holds(demo: LoadedDemo) -> None:
     with demo.ledger.reading() as session:
         findings = prove_ledger(session, demo.today)
+        trips = trip_findings(session)
     assert len(findings) > 100
     assert [finding for finding in findings if not finding.holds] == []
+    assert [finding for finding in trips if finding[1] != finding[2]] == []
 
 
 def test_every_row_was_made_on_its_own_day_and_none_after_loading(demo: LoadedDemo) -> None:
@@ -71,6 +83,7 @@ def test_every_row_was_made_on_its_own_day_and_none_after_loading(demo: LoadedDe
         select(Haul.made_at, Haul.bought_on),
         select(CostLine.made_at, CostLine.on_date),
         select(TimeEntry.made_at, TimeEntry.on_date),
+        select(Trip.made_at, Trip.on_date),
         select(Listing.made_at, Listing.listed_on),
         select(AskingPrice.made_at, AskingPrice.on_date),
         select(Sale.made_at, Sale.sold_on),
@@ -97,7 +110,7 @@ def test_loaded_later_the_dates_move_and_the_money_stays(demo: LoadedDemo, demo_
     with demo.ledger.reading() as earlier, demo_later.ledger.reading() as later:
         assert stock_now(later, demo_later.today) == stock_now(earlier, demo.today) > 0
         assert [money(profit) for profit in profits_of(later)] == [money(profit) for profit in profits_of(earlier)]
-        for days in (sales_by_day, costs_by_day, steps_by_day, time_by_day):
+        for days in (sales_by_day, costs_by_day, steps_by_day, time_by_day, trips_by_day):
             assert days(later, demo_later.today) == days(earlier, demo.today)
         assert all(finding.holds for finding in prove_ledger(later, demo_later.today))
 
@@ -182,3 +195,8 @@ def steps_by_day(session: Session, today: date) -> list[tuple[object, ...]]:
 def time_by_day(session: Session, today: date) -> list[tuple[object, ...]]:
     rows = session.execute(select(TimeEntry.on_date, TimeEntry.minutes).order_by(TimeEntry.id))
     return [((today - on_date).days, minutes) for on_date, minutes in rows]
+
+
+def trips_by_day(session: Session, today: date) -> list[tuple[object, ...]]:
+    rows = session.execute(select(Trip.on_date, Trip.charged_cents).order_by(Trip.id))
+    return [((today - on_date).days, cents) for on_date, cents in rows]

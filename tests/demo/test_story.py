@@ -20,6 +20,7 @@ from app.pieces.rules import FORM_WORDS, Leaving, Stage
 from app.reports.queries import hours_of, profits_of, sitting
 from app.sales.models import Sale, SaleReturn
 from app.timelog.models import TimeEntry
+from app.trips.models import Trip
 from tests.demo.conftest import LoadedDemo
 
 PAGE = Path(shipped_folder("demo_data")) / "README.md"
@@ -51,6 +52,7 @@ def test_the_page_counts_what_is_loaded(demo: LoadedDemo, page: str) -> None:
             "sales that came back": counted(session, SaleReturn.id),
             "cost lines": counted(session, CostLine.id),
             "entries of work": counted(session, TimeEntry.id),
+            "trips": counted(session, Trip.id),
             "listings": counted(session, Listing.id),
         }
 

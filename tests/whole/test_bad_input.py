@@ -16,6 +16,7 @@ from tests.builders.floor import a_channel, a_listed_piece
 from tests.builders.pieces import a_haul, a_piece, a_source, an_owned_piece
 from tests.builders.sales import a_return, a_sold_piece
 from tests.builders.timelog import a_time
+from tests.builders.trips import a_car_year, a_rate, a_trip
 from tests.every_page import examples
 from tests.examining_client import ExaminingClient, Page
 
@@ -44,6 +45,9 @@ def paths(app: Flask, client: ExaminingClient, ledger: Ledger) -> list[str]:  # 
         a_listed_piece(session, channel_ids=[a_channel(session).id])
         a_cost(session, an_owned_piece(session).id)
         a_time(session)
+        a_trip(session, a_piece(session).id)
+        a_rate(session)
+        a_car_year(session)
         a_haul(session)
         a_return(session, a_sold_piece(session)[1])
         a_sold_piece(session)

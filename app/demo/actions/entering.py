@@ -34,6 +34,8 @@ from app.shop.models import Shop
 from app.shop.rules import ShopFacts
 from app.timelog.actions import add_time, strike_time
 from app.timelog.rules import NewTime
+from app.trips.actions import add_rate, add_trip, save_car_year, strike_trip
+from app.trips.rules import CarFacts, Distance, DistanceUnit, MileageRateFacts, NewTrip
 
 T = TypeVar("T")
 
@@ -62,6 +64,7 @@ class DemoShop:
         self.sale_rows: dict[int, int] = {}
         self.cost_lines: dict[int, int] = {}
         self.time_entries: dict[int, int] = {}
+        self.trips: dict[int, int] = {}
 
     def date_of(self, day: int) -> date:
         """The date that lies so many days before the day of loading."""
@@ -154,6 +157,51 @@ class DemoShop:
     def strike_cost(self, row: told.CostRecord, now: datetime) -> None:
         """Strike a cost out again."""
         strike_cost(self.session, self.cost_lines[row.line], reason=row.struck_reason, now=now)
+
+    def add_rate(self, row: told.RateRecord, now: datetime) -> None:
+        """Let an own mileage rate hold."""
+        new = MileageRateFacts(
+            from_date=self.date_of(row.from_day),
+            until_date=self.date_of(row.until_day),
+            hundredths=row.rate * 100,
+            unit=DistanceUnit.MILE,
+            source=row.source,
+        )
+        add_rate(self.session, new, now=now)
+
+    def add_trip(self, row: told.TripRecord, now: datetime) -> None:
+        """Write a trip down."""
+        new = NewTrip(
+            on_date=self.date_of(row.day),
+            purpose=row.purpose,
+            purpose_words=row.words,
+            from_place=row.from_place,
+            to_place=row.to_place,
+            distance=Distance(row.miles * 100, DistanceUnit.MILE),
+            counts_as=row.counts_as,
+            piece_ids=tuple(self._piece(key) for key in row.pieces),
+            by_value=row.by_value,
+            extra_cents=row.extra,
+            actual_cents=row.actual,
+            note=row.note,
+        )
+        trip = add_trip(self.session, new, capture_id=capture_id("trips", row.line), now=now)
+        self.trips[row.line] = trip.id
+
+    def strike_trip(self, row: told.TripRecord, now: datetime) -> None:
+        """Strike a trip out again."""
+        strike_trip(self.session, self.trips[row.line], reason=row.struck_reason, now=now)
+
+    def say_car_year(self, row: told.CarRecord, now: datetime) -> None:
+        """Say what the car ran in the year of a day."""
+        facts = CarFacts(
+            year=self.date_of(row.day).year,
+            unit=DistanceUnit.MILE,
+            total_hundredths=row.total * 100,
+            commuting_hundredths=row.commuting * 100,
+            in_service_on=self.date_of(row.in_service_day),
+        )
+        save_car_year(self.session, facts, version=None, now=now)
 
     def add_time(self, row: told.TimeRecord, now: datetime) -> None:
         """Write work down."""

@@ -136,12 +136,17 @@ def _comings(story: Story, shop: DemoShop) -> Iterator[Event]:
 
 def _work(story: Story, shop: DemoShop) -> Iterator[Event]:
     yield from _each("costs", Turn.COST, story.costs, shop.add_cost)
+    yield from _each("rates", Turn.RATE, story.rates, shop.add_rate)
+    yield from _each("trips", Turn.TRIP, story.trips, shop.add_trip)
+    yield from _each("cars", Turn.CAR, story.cars, shop.say_car_year)
     yield from _each("times", Turn.TIME, story.times, shop.add_time)
     yield from _each("steps", Turn.STEP, story.steps, shop.move)
     yield from _each("finishes", Turn.FINISH, story.finishes, shop.finish)
     yield from _each("next_notes", Turn.NEXT_NOTE, story.next_notes, shop.note_next)
     for cost in story.costs:
         yield from _later("costs", cost.line, Turn.STRUCK_COST, cost.struck_day, partial(shop.strike_cost, cost))
+    for trip in story.trips:
+        yield from _later("trips", trip.line, Turn.STRUCK_TRIP, trip.struck_day, partial(shop.strike_trip, trip))
     for entry in story.times:
         yield from _later("times", entry.line, Turn.STRUCK_TIME, entry.struck_day, partial(shop.strike_time, entry))
 
