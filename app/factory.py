@@ -25,6 +25,7 @@ from app.pieces import routes as pieces
 from app.reports import routes as reports
 from app.safekeeping import routes as safekeeping
 from app.sales import routes as sales
+from app.shelf import routes as shelf
 from app.shop.queries import last_closed_day, shop_facts
 from app.timelog import routes as timelog
 from app.web.assets import Assets, assets_blueprint
@@ -41,6 +42,7 @@ ROOMS: tuple[ModuleType, ...] = (
     photos,
     costs,
     timelog,
+    shelf,
     bench,
     floor,
     sales,
@@ -52,7 +54,7 @@ ROOMS: tuple[ModuleType, ...] = (
 HIGHEST_ROW = 2**63 - 1
 SMALL_UPLOAD = 2 * 1024 * 1024
 LARGE_UPLOAD = 200 * 1024 * 1024
-TAKE_PHOTOS = frozenset({"desk.find", "photos.add", "costs.add_to_piece", "costs.add_to_shop"})
+TAKE_PHOTOS = frozenset({"desk.find", "photos.add", "costs.add_to_piece", "costs.add_to_shop", "shelf.buy"})
 COOKIE_LIFE = timedelta(days=30)
 OPEN_BEFORE_SET_UP = frozenset({"assets.serve", "desk.start", "access.sign_in", "access.sign_out"})
 

@@ -13,6 +13,7 @@ from app.photos.models import Photo
 from app.pieces.models import Haul, Piece, Source
 from app.pieces.rules import Stage
 from app.sales.models import Sale, SaleReturn
+from app.shelf.models import Material, ShelfCount, ShelfPurchase, ShelfUse
 from app.timelog.models import TimeEntry
 
 assert ROOMS_WITH_TABLES
@@ -60,6 +61,10 @@ def examples(session: Session) -> Examples:
         "sale_id": Sale.id,
         "return_id": SaleReturn.id,
         "photo_id": Photo.id,
+        "material_id": Material.id,
+        "purchase_id": ShelfPurchase.id,
+        "use_id": ShelfUse.id,
+        "count_id": ShelfCount.id,
     }
     arguments: dict[str, list[object]] = {
         name: list(session.scalars(select(column).order_by(column.desc()).limit(2))) for name, column in one.items()

@@ -21,12 +21,10 @@ from app.shelf.actions.charging import (
 from app.shelf.models import ShelfCount, ShelfPurchase, ShelfUse
 from app.shelf.queries import plan_with
 from app.shelf.rules import (
-    NEWEST,
     NewCount,
     NewParts,
     NewPurchase,
     NewUse,
-    RowKind,
     ShelfRow,
     require_counted,
     require_paid,
@@ -72,8 +70,7 @@ def buy_material(
         receipt_photo_id=photo.id if photo else None,
         made_at=now,
     )
-    row = ShelfRow(RowKind.BOUGHT, NEWEST, new.on_date, new.milli, new.price_cents + new.tax_cents)
-    return _enter(session, purchase, row, agreed)
+    return _enter(session, purchase, new.row, agreed)
 
 
 def use_material(
@@ -101,8 +98,7 @@ def use_material(
         note=new.note,
         made_at=now,
     )
-    row = ShelfRow(RowKind.USED, NEWEST, new.on_date, new.milli, piece_id=new.piece_id)
-    return _enter(session, use, row, agreed)
+    return _enter(session, use, new.row, agreed)
 
 
 def count_material(
@@ -126,7 +122,7 @@ def count_material(
         note=new.note,
         made_at=now,
     )
-    return _enter(session, count, ShelfRow(RowKind.COUNTED, NEWEST, new.on_date, new.milli), agreed)
+    return _enter(session, count, new.row, agreed)
 
 
 def take_parts_off(
@@ -164,8 +160,7 @@ def take_parts_off(
         note=new.note,
         made_at=now,
     )
-    row = ShelfRow(RowKind.BOUGHT, NEWEST, new.on_date, new.milli, new.value_cents)
-    return _enter(session, purchase, row, agreed)
+    return _enter(session, purchase, new.row, agreed)
 
 
 def _seen(session: Session, table: type[Row], capture_id: str) -> Row | None:

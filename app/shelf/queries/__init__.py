@@ -30,6 +30,7 @@ from app.shelf.queries.materials import (
     low_materials,
     material_by_id,
     material_rows,
+    pieces_on_hand,
     places_bought_at,
 )
 
@@ -54,6 +55,7 @@ __all__ = [
     "material_lines",
     "material_rows",
     "parts_of",
+    "pieces_on_hand",
     "places_bought_at",
     "plan_with",
     "plan_without",

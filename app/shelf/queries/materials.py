@@ -9,6 +9,9 @@ from sqlalchemy import case, func, or_, select
 from sqlalchemy.orm import Session
 
 from app.basics.errors import NotFound
+from app.pieces.models import Piece
+from app.pieces.queries import PieceRow, rows_of, rows_query
+from app.pieces.rules import Stage
 from app.shelf.models import Material, ShelfCharge, ShelfCount, ShelfPurchase, ShelfUse
 from app.shelf.rules import CLASS_WORDS, MaterialClass, MaterialFacts, Unit, is_low
 
@@ -104,6 +107,12 @@ def places_bought_at(session: Session, most: int = 30) -> list[str]:
     """Where materials were bought before, each place once, the most recent first."""
     places = select(ShelfPurchase.bought_at).where(ShelfPurchase.bought_at != "").group_by(ShelfPurchase.bought_at)
     return list(session.scalars(places.order_by(func.max(ShelfPurchase.id).desc()).limit(most)))
+
+
+def pieces_on_hand(session: Session) -> list[PieceRow]:
+    """The pieces that are here, the one moved last first: what a material is likely to be used on."""
+    query = rows_query().where(Piece.stage != Stage.SOLD, Piece.left_as.is_(None), Piece.struck_at.is_(None))
+    return rows_of(session, query.order_by(Piece.stage_since.desc(), Piece.id.desc()))
 
 
 def has_rows(session: Session, material_id: int) -> bool:
