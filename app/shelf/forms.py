@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import Any, Self
 
-from wtforms import BooleanField, FileField, HiddenField, RadioField, SelectField
+from wtforms import BooleanField, FileField, RadioField, SelectField
 from wtforms.validators import DataRequired
 
 from app.basics.errors import RuleError
@@ -27,9 +27,11 @@ from app.shelf.rules import (
     quantity_plain,
 )
 from app.web.answers import AnswersForm
+from app.web.checking import AgreedForm
 from app.web.forms import (
     BlockField,
     DayField,
+    Form,
     LineField,
     MoneyField,
     PercentField,
@@ -59,7 +61,7 @@ def unit_choices() -> list[tuple[str, str]]:
     return words_of(UNIT_WORDS, lambda unit: UNIT_WORDS[unit])
 
 
-class MaterialForm(VersionedForm):
+class MaterialForm(Form):
     """What is known of a material."""
 
     name = LineField("Name", [required("Give it the name you call it by.")], limit=NAME_LIMIT)
@@ -76,12 +78,11 @@ class MaterialForm(VersionedForm):
     reorder_milli: int | None = None
 
     @classmethod
-    def given(cls, facts: MaterialFacts | None, units: Units, version: str) -> Self:
+    def given(cls, facts: MaterialFacts | None, units: Units, **more: Any) -> Self:
         """The form as posted, or a new one holding what is known of a material."""
         known = facts or MaterialFacts("", MaterialClass.PAINT, Unit.ML)
         level = "" if known.reorder_milli is None else quantity_plain(known.reorder_milli, known.unit, units)
         return cls.from_request(
-            version=version,
             name=known.name,
             klass=known.klass.value if facts else None,
             unit=known.unit.value,
@@ -92,6 +93,7 @@ class MaterialForm(VersionedForm):
             reorder=level,
             note=known.note,
             put_away=known.is_put_away,
+            **more,
         )
 
     def validate(self, extra_validators: Any = None) -> bool:
@@ -122,14 +124,17 @@ class MaterialForm(VersionedForm):
         )
 
 
-class QuantityForm(AnswersForm):
-    """A quantity of one material on a day; `agreed` marks the changes to other charges that were shown."""
+class CorrectMaterialForm(MaterialForm, VersionedForm):
+    """Puts right what is known of a material."""
+
+
+class QuantityForm(AnswersForm, AgreedForm):
+    """A quantity of one material on a day."""
 
     quantity = LineField("How much", limit=40, render_kw={"inputmode": "decimal", "autocomplete": "off"})
     measure = SelectField("Measured in", validate_choice=False)
     on_date = DayField("Date", [DataRequired("Say on which day it was.")])
     note = LineField("Note", limit=LINE_LIMIT)
-    agreed = HiddenField()
 
     unit = Unit.EACH
     milli: int | None = None
@@ -151,16 +156,6 @@ class QuantityForm(AnswersForm):
     def has_quantity(self) -> bool:
         """Whether anything was typed into the box of the quantity."""
         return bool(self.quantity.data)
-
-    @property
-    def agreed_mark(self) -> str:
-        """The mark of what was shown; "" before anything was."""
-        return str(self.agreed.data or "")
-
-    def agree_on(self, mark: str) -> None:
-        """Carry the mark of what is shown now."""
-        self.agreed.data = mark
-        self.agreed.raw_data = None
 
     def validate(self, extra_validators: Any = None) -> bool:
         """Also: the quantity can be read."""
@@ -252,12 +247,5 @@ class CountForm(QuantityForm):
         return NewCount(material_id, self.milli or 0, self.on_date.data, self.note.data)
 
 
-class StrikeRowForm(StrikeForm):
-    """Asks why a row of the shelf is struck out; `agreed` marks the changes to other charges that were shown."""
-
-    agreed = HiddenField()
-
-    def agree_on(self, mark: str) -> None:
-        """Carry the mark of what is shown now."""
-        self.agreed.data = mark
-        self.agreed.raw_data = None
+class StrikeRowForm(StrikeForm, AgreedForm):
+    """Asks why a row of the shelf is struck out, with what else that changes in sight."""

@@ -22,6 +22,7 @@ from app.shelf.rules import (
     ShelfRow,
     changed_charges,
     is_own,
+    mark_of,
     replay,
     walk_material,
 )
@@ -133,6 +134,12 @@ def change_lines(session: Session, changes: Sequence[ChangedCharge]) -> list[Cha
         tag, name = named.get(change.charge.piece_id or 0, (None, None))
         lines.append(ChangeLine(change.charge.kind, change.charge.on, tag, name, change.was, change.becomes))
     return lines
+
+
+def changes_with(session: Session, material_id: int, row: ShelfRow) -> tuple[list[ChangeLine], str]:
+    """The charges of other rows that a row would change, and their mark; NothingBought where it may not be entered."""
+    others = plan_with(session, material_id, row).others
+    return change_lines(session, others), mark_of(others)
 
 
 def left_on(session: Session, material_id: int, day: date) -> int:

@@ -11,7 +11,7 @@ from app.basics import clock
 from app.basics.csv_out import Cell, Cents
 from app.basics.quantities import percent_plain
 from app.shelf import actions, queries
-from app.shelf.forms import MaterialForm
+from app.shelf.forms import CorrectMaterialForm, MaterialForm
 from app.shelf.queries import MaterialRow, ShelfLine
 from app.shelf.routes.blueprint import bp
 from app.shelf.rules import RowKind
@@ -80,7 +80,7 @@ def shelf_csv() -> ResponseReturnValue:
 
 @bp.route("/shelf/new", methods=["GET", "POST"])
 def add() -> ResponseReturnValue:
-    form = MaterialForm.given(None, frame().units, "0")
+    form = MaterialForm.given(None, frame().units)
 
     def again() -> str:
         return render_template("shelf/edit.html", form=form, material=None)
@@ -118,7 +118,7 @@ def material_csv(material_id: int) -> ResponseReturnValue:
 def correct(material_id: int) -> ResponseReturnValue:
     with ledger().reading() as session:
         row = queries.material_by_id(session, material_id)
-    form = MaterialForm.given(row.facts, frame().units, str(row.version))
+    form = CorrectMaterialForm.given(row.facts, frame().units, version=str(row.version))
 
     def again() -> str:
         return render_template("shelf/edit.html", form=form, material=row)

@@ -40,7 +40,7 @@ def _strike(kind: RowKind, row_id: int, act: Act) -> ResponseReturnValue:
     with ledger().reading() as session:
         line = queries.line_by_id(session, kind, row_id)
     form = StrikeRowForm.from_request()
-    agreed = str(form.agreed.data or "")
+    agreed = form.agreed_mark
     back = url_for("shelf.material", material_id=line.material_id)
 
     def again() -> str:
