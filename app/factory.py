@@ -25,6 +25,7 @@ from app.pieces import routes as pieces
 from app.reports import routes as reports
 from app.safekeeping import routes as safekeeping
 from app.sales import routes as sales
+from app.shelf import routes as shelf
 from app.shop.queries import last_closed_day, shop_facts
 from app.timelog import routes as timelog
 from app.trips import routes as trips
@@ -43,6 +44,7 @@ ROOMS: tuple[ModuleType, ...] = (
     costs,
     timelog,
     trips,
+    shelf,
     bench,
     floor,
     sales,
@@ -54,7 +56,9 @@ ROOMS: tuple[ModuleType, ...] = (
 HIGHEST_ROW = 2**63 - 1
 SMALL_UPLOAD = 2 * 1024 * 1024
 LARGE_UPLOAD = 200 * 1024 * 1024
-TAKE_PHOTOS = frozenset({"desk.find", "photos.add", "costs.add_to_piece", "costs.add_to_shop", "trips.add"})
+TAKE_PHOTOS = frozenset(
+    {"desk.find", "photos.add", "costs.add_to_piece", "costs.add_to_shop", "shelf.buy", "trips.add"}
+)
 COOKIE_LIFE = timedelta(days=30)
 OPEN_BEFORE_SET_UP = frozenset({"assets.serve", "desk.start", "access.sign_in", "access.sign_out"})
 

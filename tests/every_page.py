@@ -14,8 +14,9 @@ from app.photos.models import Photo
 from app.pieces.models import Haul, Piece, Source
 from app.pieces.rules import Stage
 from app.sales.models import Sale, SaleReturn
+from app.shelf.models import Material, ShelfCount, ShelfPurchase, ShelfUse
 from app.timelog.models import TimeEntry
-from app.trips.models import CarYear, MileageRate, Trip
+from app.trips.models import MileageRate, Trip
 
 assert ROOMS_WITH_TABLES
 
@@ -65,7 +66,10 @@ def examples(session: Session) -> Examples:
         "photo_id": Photo.id,
         "trip_id": Trip.id,
         "rate_id": MileageRate.id,
-        "year": CarYear.year,
+        "material_id": Material.id,
+        "purchase_id": ShelfPurchase.id,
+        "use_id": ShelfUse.id,
+        "count_id": ShelfCount.id,
     }
     arguments: dict[str, list[object]] = {
         name: list(session.scalars(select(column).order_by(column.desc()).limit(2))) for name, column in one.items()

@@ -18,6 +18,7 @@ PLACES = (
 )
 MORE_PLACES = (
     ("Pieces", "desk.pieces", ("/pieces", "/hauls")),
+    ("Shelf", "shelf.shelf", ("/shelf",)),
     ("Time", "timelog.log", ("/time",)),
     ("Shop costs", "costs.shop_costs", ("/costs",)),
     ("Trips", "trips.log", ("/trips",)),

@@ -18,5 +18,6 @@ def test_averages_draws_and_what_is_left_are_the_published_ones() -> None:
     shelf.buy(2_200, 1_760_00)
     assert shelf.last_average == Fraction("73.5")
     assert shelf.use(2_100) == 1_543_50
-    assert (shelf.quantity, shelf.value) == (2_700, 1_984_50)
+    assert shelf.quantity == 2_700
+    assert shelf.value == 1_984_50
     assert 2_992_00 + 1_543_50 == 4_535_50

@@ -15,6 +15,7 @@ from tests.builders.costs import a_cost
 from tests.builders.floor import a_channel, a_listed_piece
 from tests.builders.pieces import a_haul, a_piece, a_source, an_owned_piece
 from tests.builders.sales import a_return, a_sold_piece
+from tests.builders.shelf import a_count, a_stocked_material, a_use
 from tests.builders.timelog import a_time
 from tests.builders.trips import a_car_year, a_rate, a_trip
 from tests.every_page import examples
@@ -48,6 +49,9 @@ def paths(app: Flask, client: ExaminingClient, ledger: Ledger) -> list[str]:  # 
         a_trip(session, a_piece(session).id)
         a_rate(session)
         a_car_year(session)
+        paint = a_stocked_material(session)
+        a_use(session, paint, milli=2_000_000)
+        a_count(session, paint, 100_000)
         a_haul(session)
         a_return(session, a_sold_piece(session)[1])
         a_sold_piece(session)

@@ -3,6 +3,7 @@
 from app.desk.actions.finding import log_find_with_photos
 from app.desk.actions.leaving import leave_piece, step_back_piece
 from app.desk.actions.opening import enter_owned_pieces, open_shop
+from app.desk.actions.parts import take_parts
 from app.desk.actions.splitting import split_set
 from app.desk.actions.striking import strike_find
 
@@ -14,4 +15,5 @@ __all__ = [
     "split_set",
     "step_back_piece",
     "strike_find",
+    "take_parts",
 ]

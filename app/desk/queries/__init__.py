@@ -2,6 +2,7 @@
 
 from app.desk.queries.history import HistoryLine, history_of
 from app.desk.queries.own import owned_at_start
+from app.desk.queries.parts import stands_at
 from app.desk.queries.sheet import PieceSheet, piece_sheet
 from app.desk.queries.split import SetSheet, set_sheet
 from app.desk.queries.striking import what_counts_on
@@ -19,6 +20,7 @@ __all__ = [
     "owned_at_start",
     "piece_sheet",
     "set_sheet",
+    "stands_at",
     "today_sheet",
     "what_counts_on",
 ]

@@ -20,6 +20,7 @@ from app.reports.queries.ledgers import ledgers_of
 from app.reports.queries.shop_rows import shop_cost_rows
 from app.reports.rules import MonthProfit, SittingPiece, month_profit, return_on_time
 from app.reports.rules.hours import HoursRate
+from app.shelf.queries import MaterialRow, low_materials
 from app.timelog.models import TimeEntry
 from app.timelog.queries import TimerRow, running_timer
 from app.timelog.rules import ACTIVITY_WORDS
@@ -67,6 +68,7 @@ class TodaySheet:
     held: tuple[HeldCard, ...]
     notes: tuple[PieceRow, ...]
     notes_left_out: int
+    low: tuple[MaterialRow, ...]
     latest: tuple[LatestRow, ...]
 
     @property
@@ -91,6 +93,7 @@ def today_sheet(session: Session, today: date, *, too_long_days: int) -> TodaySh
         held=_held_until(session, today),
         notes=tuple(notes[:NOTES_SHOWN]),
         notes_left_out=max(len(notes) - NOTES_SHOWN, 0),
+        low=tuple(low_materials(session)),
         latest=_latest(session),
     )
 

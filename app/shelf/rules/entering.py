@@ -13,7 +13,8 @@ from app.basics.dates import require_not_before, require_not_future
 from app.basics.errors import RuleError
 from app.basics.money import PERCENT_WHOLE, half_up
 from app.basics.words import NAME_LIMIT, NOTE_LIMIT, clean_line, clean_text
-from app.shelf.rules.kinds import MaterialClass, Unit
+from app.shelf.rules.kinds import MaterialClass, RowKind, Unit
+from app.shelf.rules.replay import NEWEST, ShelfRow
 
 SHEEN_LIMIT: Final = 40
 BOOKS_BEGIN: Final = "the day your books begin"
@@ -51,6 +52,11 @@ class NewPurchase:
     bought_at: str = ""
     note: str = ""
 
+    @property
+    def row(self) -> ShelfRow:
+        """The row it is going to be."""
+        return ShelfRow(RowKind.BOUGHT, NEWEST, self.on_date, self.milli, self.price_cents + self.tax_cents)
+
 
 @dataclass(frozen=True)
 class NewUse:
@@ -62,6 +68,11 @@ class NewUse:
     on_date: date
     note: str = ""
 
+    @property
+    def row(self) -> ShelfRow:
+        """The row it is going to be."""
+        return ShelfRow(RowKind.USED, NEWEST, self.on_date, self.milli, piece_id=self.piece_id)
+
 
 @dataclass(frozen=True)
 class NewCount:
@@ -71,6 +82,11 @@ class NewCount:
     milli: int
     on_date: date
     note: str = ""
+
+    @property
+    def row(self) -> ShelfRow:
+        """The row it is going to be."""
+        return ShelfRow(RowKind.COUNTED, NEWEST, self.on_date, self.milli)
 
 
 @dataclass(frozen=True)
@@ -83,6 +99,11 @@ class NewParts:
     value_cents: int
     on_date: date
     note: str = ""
+
+    @property
+    def row(self) -> ShelfRow:
+        """The row it is going to be."""
+        return ShelfRow(RowKind.BOUGHT, NEWEST, self.on_date, self.milli, self.value_cents)
 
 
 class TooMuchOff(RuleError):
