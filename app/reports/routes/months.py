@@ -10,7 +10,7 @@ from app.basics.csv_out import Cell, Cents
 from app.basics.dates import Month, months_between
 from app.basics.errors import RuleError
 from app.database.unit_of_work import Session
-from app.reports.queries import MonthSheet, month_sheet, months_known, months_of
+from app.reports.queries import MonthSheet, closed_month, month_sheet, months_known, months_of
 from app.reports.routes.blueprint import bp
 from app.reports.routes.rungs import rungs_of
 from app.reports.rules import Line, MonthProfit
@@ -52,9 +52,12 @@ def months_csv() -> ResponseReturnValue:
 def month(month: str) -> ResponseReturnValue:
     sheet = _month_sheet(month)
     profit = sheet.profit
+    with ledger().reading() as session:
+        closed = closed_month(session, sheet.month)
     return render_template(
         "reports/month.html",
         sheet=sheet,
+        closed=closed,
         ladder=rungs_of(profit.lines, sheet.names, ALWAYS_SHOWN),
         shop_costs=rungs_of([profit.shop_costs], sheet.names, ("shop_costs",)),
         beside=rungs_of([profit.kept, profit.tax], sheet.names),
