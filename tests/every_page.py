@@ -7,10 +7,10 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.all_models import ROOMS_WITH_TABLES
-from app.costs.models import CostLine
+from app.costs.models import Adjustment, CostLine
 from app.floor.models import Channel
 from app.photos.models import Photo
-from app.pieces.models import Haul, Piece, Source
+from app.pieces.models import Haul, Piece, Purchase, Source
 from app.pieces.rules import Stage
 from app.sales.models import Sale, SaleReturn
 from app.timelog.models import TimeEntry
@@ -26,6 +26,7 @@ class Examples:
     """Arguments for the pages' addresses, by argument name; several tags, one at each stage."""
 
     arguments: dict[str, list[object]]
+    rows: tuple[dict[str, object], ...] = ()
 
     def paths(self, app: Flask) -> dict[str, list[str]]:
         """For each GET endpoint the addresses to try; an endpoint without an example has none."""
@@ -39,6 +40,8 @@ class Examples:
             choices = [self.arguments.get(name, []) for name in names]
             if not names:
                 found[rule.endpoint].append(str(rule.rule))
+            elif names == ["row_id", "table"]:
+                found[rule.endpoint] += [adapter.build(rule.endpoint, dict(one)) for one in self.rows]
             elif len(names) == 1:
                 found[rule.endpoint] += [adapter.build(rule.endpoint, {names[0]: one}) for one in choices[0]]
         return found
@@ -60,9 +63,15 @@ def examples(session: Session) -> Examples:
         "sale_id": Sale.id,
         "return_id": SaleReturn.id,
         "photo_id": Photo.id,
+        "adjustment_id": Adjustment.id,
     }
     arguments: dict[str, list[object]] = {
         name: list(session.scalars(select(column).order_by(column.desc()).limit(2))) for name, column in one.items()
     }
     months = sorted({f"{day:%Y-%m}" for day in session.scalars(select(Sale.sold_on))})
-    return Examples({**arguments, "tag": tags, "month": [*months[-2:], "2026-11"]})
+    rows = [
+        {"table": model.__tablename__, "row_id": row_id}
+        for model in (Purchase, CostLine, Sale)
+        for row_id in session.scalars(select(model.id).order_by(model.id).limit(1))
+    ]
+    return Examples({**arguments, "tag": tags, "month": [*months[-2:], "2026-11"]}, tuple(rows))

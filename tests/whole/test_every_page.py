@@ -10,6 +10,7 @@ from flask import Flask
 from app.database.unit_of_work import Ledger
 from app.demo.actions import load_demo
 from app.web.security import HEADERS
+from tests.builders.closing import a_corrected_purchase
 from tests.every_page import examples
 from tests.examining_client import ORIGIN, ExaminingClient
 
@@ -18,6 +19,7 @@ from tests.examining_client import ORIGIN, ExaminingClient
 def demo(app: Flask, ledger: Ledger, now: datetime, tmp_path: Path) -> Flask:
     with ledger.writing() as session:
         load_demo(session, tmp_path / "photos", now=now)
+        a_corrected_purchase(session, now=now)
     return app
 
 
