@@ -8,10 +8,10 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.all_models import ROOMS_WITH_TABLES
-from app.costs.models import CostLine
+from app.costs.models import Adjustment, CostLine
 from app.floor.models import Channel
 from app.photos.models import Photo
-from app.pieces.models import Haul, Piece, Source
+from app.pieces.models import Haul, Piece, Purchase, Source
 from app.pieces.rules import Stage
 from app.sales.models import Sale, SaleReturn
 from app.shelf.models import Material, ShelfCount, ShelfPurchase, ShelfUse
@@ -29,6 +29,7 @@ class Examples:
     """Arguments for the pages' addresses, by argument name; several tags, one at each stage."""
 
     arguments: dict[str, list[object]]
+    rows: tuple[dict[str, object], ...] = ()
 
     def paths(self, app: Flask) -> dict[str, list[str]]:
         """For each GET endpoint the addresses to try; an endpoint without an example has none."""
@@ -42,6 +43,8 @@ class Examples:
             choices = [self.arguments.get(name, []) for name in names]
             if not names:
                 found[rule.endpoint].append(str(rule.rule))
+            elif names == ["row_id", "table"]:
+                found[rule.endpoint] += [adapter.build(rule.endpoint, dict(one)) for one in self.rows]
             else:
                 told = (dict(zip(names, chosen, strict=True)) for chosen in product(*choices))
                 found[rule.endpoint] += [adapter.build(rule.endpoint, one) for one in told]
@@ -70,10 +73,16 @@ def examples(session: Session) -> Examples:
         "purchase_id": ShelfPurchase.id,
         "use_id": ShelfUse.id,
         "count_id": ShelfCount.id,
+        "adjustment_id": Adjustment.id,
     }
     arguments: dict[str, list[object]] = {
         name: list(session.scalars(select(column).order_by(column.desc()).limit(2))) for name, column in one.items()
     }
     months = sorted({f"{day:%Y-%m}" for day in session.scalars(select(Sale.sold_on))})
     years: dict[str, list[object]] = {"year": [2026, 2025], "line": ["sales", "stock-bought", "shop", "closing-stock"]}
-    return Examples({**arguments, **years, "tag": tags, "month": [*months[-2:], "2026-11"]})
+    rows = [
+        {"table": model.__tablename__, "row_id": row_id}
+        for model in (Purchase, CostLine, Sale)
+        for row_id in session.scalars(select(model.id).order_by(model.id).limit(1))
+    ]
+    return Examples({**arguments, **years, "tag": tags, "month": [*months[-2:], "2026-11"]}, tuple(rows))

@@ -1,4 +1,4 @@
-"""Read cost lines: those of a piece, those of the shop in a month, one by its number, and earlier places."""
+"""Read cost lines and corrections of closed months: of a piece, of the shop, of one row, one by its number."""
 
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -8,8 +8,8 @@ from sqlalchemy.orm import Session
 
 from app.basics.dates import Month
 from app.basics.errors import NotFound
-from app.costs.models import CostLine
-from app.costs.rules import COST_WORDS, CostKind
+from app.costs.models import Adjustment, CostLine
+from app.costs.rules import COST_WORDS, PART_WORDS, ROW_WORDS, AdjustedPart, CostKind
 from app.pieces.models import Piece
 from app.pieces.queries import transfers_of
 from app.pieces.rules import shown_name
@@ -35,10 +35,46 @@ class CostRow:
     made_at: datetime
     struck_at: datetime | None
     struck_reason: str | None
+    corrected_cents: int = 0
 
     @property
     def is_struck(self) -> bool:
         """Whether the line was struck out and counts no more."""
+        return self.struck_at is not None
+
+
+@dataclass(frozen=True)
+class AdjustmentRow:
+    """One correction of a closed month as a page shows it, struck out or counting; `piece_tag` is None for the shop."""
+
+    id: int
+    piece_id: int | None
+    piece_tag: str | None
+    piece_name: str | None
+    part: AdjustedPart
+    cents: int
+    on_date: date
+    corrects_table: str
+    corrects_id: int
+    corrects_on: date
+    reason: str
+    made_at: datetime
+    struck_at: datetime | None
+    struck_reason: str | None
+
+    @property
+    def part_words(self) -> str:
+        """Which amount it changes."""
+        return PART_WORDS[self.part]
+
+    @property
+    def row_words(self) -> str:
+        """What sort of row it corrects."""
+        return ROW_WORDS.get(self.corrects_table, self.corrects_table)
+
+    @property
+    def is_struck(self) -> bool:
+        """Whether it was struck out and counts no more."""
         return self.struck_at is not None
 
 
@@ -97,17 +133,84 @@ def counted_total(rows: list[CostRow]) -> int:
     return sum(row.amount_cents for row in rows if not row.is_struck)
 
 
+def adjustments(session: Session, *, limit: int | None = None, offset: int = 0) -> list[AdjustmentRow]:
+    """Every correction of a closed month, the newest day first, struck ones too; one query."""
+    return _adjustments(session, limit=limit, offset=offset)
+
+
+def count_adjustments(session: Session) -> int:
+    """How many corrections of closed months there are, struck ones too."""
+    return session.scalar(select(func.count(Adjustment.id))) or 0
+
+
+def adjustments_of(session: Session, piece_id: int) -> list[AdjustmentRow]:
+    """Every correction on a piece, the newest day first, struck ones too."""
+    return _adjustments(session, Adjustment.piece_id == piece_id)
+
+
+def adjustments_of_row(session: Session, table: str, row_id: int) -> list[AdjustmentRow]:
+    """Every correction of one row, on whatever piece, the newest day first, struck ones too."""
+    return _adjustments(session, Adjustment.corrects_table == table, Adjustment.corrects_id == row_id)
+
+
+def adjustment_by_id(session: Session, adjustment_id: int) -> AdjustmentRow:
+    """A correction by its number; raises NotFound."""
+    for row in _adjustments(session, Adjustment.id == adjustment_id):
+        return row
+    raise NotFound("correction")
+
+
+def _adjustments(
+    session: Session, *wanted: ColumnElement[bool], limit: int | None = None, offset: int = 0
+) -> list[AdjustmentRow]:
+    found = session.execute(
+        select(Adjustment, Piece)
+        .outerjoin(Piece, Piece.id == Adjustment.piece_id)
+        .where(*wanted)
+        .order_by(Adjustment.on_date.desc(), Adjustment.id.desc())
+        .limit(limit)
+        .offset(offset)
+    )
+    return [_adjustment(row, piece) for row, piece in found]
+
+
+def _adjustment(row: Adjustment, piece: Piece | None) -> AdjustmentRow:
+    return AdjustmentRow(
+        id=row.id,
+        piece_id=row.piece_id,
+        piece_tag=piece.tag if piece else None,
+        piece_name=shown_name(piece.title, piece.form) if piece else None,
+        part=row.part,
+        cents=row.cents,
+        on_date=row.on_date,
+        corrects_table=row.corrects_table,
+        corrects_id=row.corrects_id,
+        corrects_on=row.corrects_on,
+        reason=row.reason,
+        made_at=row.made_at,
+        struck_at=row.struck_at,
+        struck_reason=row.struck_reason,
+    )
+
+
 def _rows(session: Session, *wanted: ColumnElement[bool]) -> list[CostRow]:
+    corrected = (
+        select(Adjustment.corrects_id, func.sum(Adjustment.cents).label("cents"))
+        .where(Adjustment.corrects_table == CostLine.__tablename__, Adjustment.struck_at.is_(None))
+        .group_by(Adjustment.corrects_id)
+        .subquery()
+    )
     lines = session.execute(
-        select(CostLine, Piece)
+        select(CostLine, Piece, corrected.c.cents)
         .outerjoin(Piece, Piece.id == CostLine.piece_id)
+        .outerjoin(corrected, corrected.c.corrects_id == CostLine.id)
         .where(*wanted)
         .order_by(CostLine.on_date.desc(), CostLine.id.desc())
     )
-    return [_row(line, piece) for line, piece in lines]
+    return [_row(line, piece, corrected_cents or 0) for line, piece, corrected_cents in lines]
 
 
-def _row(line: CostLine, piece: Piece | None) -> CostRow:
+def _row(line: CostLine, piece: Piece | None, corrected_cents: int) -> CostRow:
     return CostRow(
         id=line.id,
         piece_id=line.piece_id,
@@ -123,4 +226,5 @@ def _row(line: CostLine, piece: Piece | None) -> CostRow:
         made_at=line.made_at,
         struck_at=line.struck_at,
         struck_reason=line.struck_reason,
+        corrected_cents=corrected_cents,
     )

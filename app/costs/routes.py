@@ -33,8 +33,10 @@ HEADER = ("Date", "Tag", "Piece", "What for", "Amount", "Bought at", "Note", "Re
 def of_piece(tag: str) -> ResponseReturnValue:
     with ledger().reading() as session:
         piece = piece_by_tag(session, tag)
-        rows = queries.costs_of(session, piece.id)
-    return render_template("costs/of_piece.html", piece=piece, rows=rows, total=counted_total(rows))
+        rows, corrections = queries.costs_of(session, piece.id), queries.adjustments_of(session, piece.id)
+    return render_template(
+        "costs/of_piece.html", piece=piece, rows=rows, total=counted_total(rows), corrections=corrections
+    )
 
 
 @bp.get("/pieces/<tag>/costs.csv")

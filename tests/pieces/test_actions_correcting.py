@@ -1,6 +1,5 @@
 """Put pieces right: facts, dates, amounts, hauls; nothing that counted is rewritten, all of it stays in sight."""
 
-from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -11,16 +10,14 @@ from app.pieces.actions import (
     bring_back,
     correct_dates,
     correct_facts,
-    correct_haul,
     correct_paid,
     leave,
     move_piece,
     note_next,
     set_finish,
-    split_off,
     step_forward,
 )
-from app.pieces.models import Haul, Piece
+from app.pieces.models import Piece
 from app.pieces.queries import (
     corrections_of,
     haul_sheet,
@@ -32,17 +29,12 @@ from app.pieces.queries import (
 from app.pieces.rules import (
     Age,
     FromSource,
-    HaulCorrection,
     Leaving,
     PurchaseKind,
-    SplitMethod,
-    SplitPart,
     Stage,
     StepKind,
 )
-from app.reports.queries import profit_of_piece, prove_ledger, stock_of_piece
 from tests.builders.pieces import NOW, a_haul, a_piece, a_source, an_owned_piece, some_facts
-from tests.builders.sales import a_sale
 
 
 def october(day: int) -> date:
@@ -266,111 +258,3 @@ def test_the_find_of_opening_stock_may_move_but_its_cost_stays_dated(session: Se
             version=None,
             now=NOW,
         )
-
-
-def right_haul(**said: object) -> HaulCorrection:
-    terms: dict[str, object] = {
-        "source_id": None,
-        "bought_on": october(1),
-        "price_cents": 9_000,
-        "premium_cents": 100,
-        "tax_cents": 10,
-        "split": SplitMethod.EQUAL,
-        "reason": "forgot the tax",
-        **said,
-    }
-    return HaulCorrection(**terms)  # type: ignore[arg-type]
-
-
-def test_a_haul_put_right_strikes_every_share_and_enters_it_again(session: Session) -> None:
-    haul, sale = a_haul(session, price_cents=10_000), a_source(session)
-    correct_haul(session, haul.id, right_haul(source_id=sale.id), version=haul.version, now=NOW)
-    sheet = haul_sheet(session, haul.id)
-    assert [share.purchase.total_cents for share in sheet.shares] == [3_038, 3_036, 3_036]
-    assert [share.purchase.struck_reason for share in sheet.struck] == ["forgot the tax"] * 3
-    assert {share.piece.source_name for share in sheet.shares} == {"estate sale"}
-    assert (sheet.haul.total_cents, sheet.total_cents) == (9_110, 9_110)
-
-
-def test_a_haul_put_right_by_hand_takes_the_amount_of_each_piece(session: Session) -> None:
-    haul = a_haul(session)
-    ids = [share.piece.id for share in haul_sheet(session, haul.id).shares]
-    amounts = dict(zip(ids, (5_000, 3_000, 1_000), strict=True))
-    correction = right_haul(split=SplitMethod.BY_HAND, amounts=amounts)
-    correct_haul(session, haul.id, correction, version=None, now=NOW)
-    assert [share.purchase.price_cents for share in haul_sheet(session, haul.id).shares] == [5_000, 3_000, 1_000]
-    short = right_haul(split=SplitMethod.BY_HAND, amounts={**amounts, ids[0]: 4_000})
-    with pytest.raises(RuleError, match=r"10\.00 is still missing"):
-        correct_haul(session, haul.id, short, version=None, now=NOW)
-
-
-def test_a_haul_whose_shares_alone_changed_is_noticed_by_an_older_form(session: Session) -> None:
-    haul = a_haul(session, price_cents=600, split=SplitMethod.BY_HAND, amounts=(100, 200, 300))
-    ids = [share.piece.id for share in haul_sheet(session, haul.id).shares]
-    same = right_haul(price_cents=600, premium_cents=0, tax_cents=0, split=SplitMethod.BY_HAND)
-    old = haul.version
-    for shares in ((300, 200, 100), (200, 200, 200)):
-        correction = replace(same, amounts=dict(zip(ids, shares, strict=True)))
-        correct_haul(session, haul.id, correction, version=None, now=NOW)
-    assert haul.version == old + 2
-
-
-def test_a_haul_put_right_to_another_day_dates_all_its_pieces(session: Session) -> None:
-    haul = a_haul(session, bought_on=october(5))
-    correct_haul(session, haul.id, right_haul(bought_on=october(2)), version=None, now=NOW)
-    sheet = haul_sheet(session, haul.id)
-    assert {(share.piece.sourced_on, share.purchase.on_date) for share in sheet.shares} == {(october(2), october(2))}
-    assert len(sheet.struck) == 3
-
-
-def test_a_haul_is_not_dated_after_the_first_step_of_a_piece(session: Session) -> None:
-    haul = a_haul(session, bought_on=october(5))
-    first = haul_sheet(session, haul.id).shares[0].piece
-    step_forward(session, first.id, Stage.PREPPED, on_date=october(6), version=None, now=NOW)
-    with pytest.raises(RuleError, match=first.tag) as refusal:
-        correct_haul(session, haul.id, right_haul(bought_on=october(7)), version=None, now=NOW)
-    assert refusal.value.field == "bought_on"
-
-
-def test_a_haul_put_right_after_a_piece_went_changes_what_that_piece_made(session: Session) -> None:
-    haul = a_haul(session)  # 100.00 by guesses of 200, 100 and 50
-    sold, kept, here = (share.piece for share in haul_sheet(session, haul.id).shares)
-    a_sale(session, session.get_one(Piece, sold.id), sold_on=october(9), price_cents=150_00)
-    leave(session, kept.id, Leaving.KEPT, on_date=october(9), reason="", version=None, now=NOW)
-    assert profit_of_piece(session, sold.id).profit == 150_00 - 57_14
-    correct_haul(session, haul.id, right_haul(price_cents=120_00, premium_cents=0, tax_cents=0), version=None, now=NOW)
-    sheet = haul_sheet(session, haul.id)
-    assert [piece.tag for piece in sheet.gone] == [sold.tag, kept.tag]
-    assert [share.purchase.price_cents for share in sheet.shares] == [40_00, 40_00, 40_00]
-    assert profit_of_piece(session, sold.id).profit == 150_00 - 40_00
-    assert stock_of_piece(session, here.id) == 40_00
-    assert [finding for finding in prove_ledger(session, date(2026, 11, 25)) if not finding.holds] == []
-
-
-def test_a_haul_is_not_dated_after_the_sale_of_a_piece(session: Session) -> None:
-    haul = a_haul(session, bought_on=october(5))
-    sold = haul_sheet(session, haul.id).shares[0].piece
-    a_sale(session, session.get_one(Piece, sold.id), sold_on=october(6))
-    with pytest.raises(RuleError, match=sold.tag):
-        correct_haul(session, haul.id, right_haul(bought_on=october(7)), version=None, now=NOW)
-
-
-def test_a_haul_stands_once_a_piece_of_it_is_split(session: Session) -> None:
-    haul = a_haul(session)
-    piece = session.get_one(Piece, haul_sheet(session, haul.id).shares[1].piece.id)
-    correct_facts(session, piece.id, some_facts(count=2), version=None, now=NOW)
-    parts = [SplitPart("A", 1, 1), SplitPart("B", 1, 1)]
-    split_off(session, piece.id, parts, cents=10, minutes=0, on_date=october(9), version=None, now=NOW)
-    with pytest.raises(RuleError, match="stand as they are"):
-        correct_haul(session, haul.id, right_haul(), version=None, now=NOW)
-    assert piece.tag in haul_sheet(session, haul.id).fixed_by
-
-
-def test_a_haul_put_right_on_an_older_version_changes_nothing(session: Session) -> None:
-    haul = a_haul(session)
-    old = haul.version
-    correct_haul(session, haul.id, right_haul(), version=old, now=NOW)
-    with pytest.raises(StaleEdit) as clash:
-        correct_haul(session, haul.id, right_haul(price_cents=1), version=old, now=NOW)
-    assert clash.value.now_values["Price"] == "90.00"
-    assert session.get_one(Haul, haul.id).price_cents == 9_000

@@ -74,7 +74,7 @@ def close(session: Session, *months: Month, now: datetime) -> None:
 
 def is_proven(session: Session) -> bool:
     """Whether every identity of the shelf holds."""
-    return all(left == right for _name, left, right in shelf_findings(session))
+    return all(found.holds for found in shelf_findings(session))
 
 
 def test_a_use_costs_the_piece_its_share_with_the_tax_in_it(session: Session) -> None:

@@ -70,7 +70,7 @@ def frozen(session: Session) -> list[Charge]:
 
 def require_sound(session: Session, material: Material) -> None:
     """Every identity holds, and each way of telling what is left and what it is worth says the same."""
-    assert [(name, left, right) for name, left, right in shelf_findings(session) if left != right] == []
+    assert [found for found in shelf_findings(session) if not found.holds] == []
     rows = counting_rows(session, [material.id])[material.id]
     stands = walk_material(rows).after[in_order(rows)[-1].key] if rows else None
     (row,) = material_rows(session)

@@ -10,6 +10,7 @@ from flask import Flask
 from app.database.unit_of_work import Ledger
 from app.demo.actions import load_demo
 from app.web.security import HEADERS
+from tests.builders.closing import a_corrected_purchase
 from tests.builders.shelf import a_count, a_stocked_material, a_use
 from tests.every_page import examples
 from tests.examining_client import ORIGIN, ExaminingClient
@@ -22,6 +23,7 @@ def demo(app: Flask, ledger: Ledger, now: datetime, tmp_path: Path) -> Flask:
         paint = a_stocked_material(session, "Paint of the test")
         a_use(session, paint)
         a_count(session, paint, 500_000)
+        a_corrected_purchase(session, now=now)
     return app
 
 

@@ -13,9 +13,9 @@ from app.pieces.models import Piece
 def strike_find(session: Session, piece_id: int, *, reason: str, version: int | None, now: datetime) -> Piece:
     """Strike a piece out that was logged by mistake, with what was paid for it; it keeps its tag and its history.
 
-    Refuses one that was on the floor, and one on which a sale, a cost line, work or the running clock still
-    counts: it says what to strike out first (RuleError). Refuses what the pieces room refuses, too; raises
-    StaleEdit on an older version.
+    Refuses one that was on the floor, and one on which a sale, a cost line, work, materials, a trip, a deposit, a
+    write-down or the running clock still counts: it says what to strike out first (RuleError). Refuses what the
+    pieces room refuses, too; raises StaleEdit on an older version.
     """
     counting = what_counts_on(session, piece_id)
     if counting:

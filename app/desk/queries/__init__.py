@@ -1,5 +1,7 @@
 """What the desk shows, gathered from the rooms below: Today, a piece's sheet, what was owned at the start."""
 
+from app.desk.queries.correctable import RowSheet
+from app.desk.queries.corrections import row_to_correct
 from app.desk.queries.history import HistoryLine, history_of
 from app.desk.queries.own import owned_at_start
 from app.desk.queries.parts import stands_at
@@ -14,11 +16,13 @@ __all__ = [
     "LatestRow",
     "MonthCard",
     "PieceSheet",
+    "RowSheet",
     "SetSheet",
     "TodaySheet",
     "history_of",
     "owned_at_start",
     "piece_sheet",
+    "row_to_correct",
     "set_sheet",
     "stands_at",
     "today_sheet",

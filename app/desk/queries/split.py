@@ -5,9 +5,9 @@ from datetime import date
 
 from sqlalchemy.orm import Session
 
-from app.costs.queries import costs_of
 from app.pieces.queries import PieceRow, piece_by_tag
-from app.reports.queries import stock_of_piece
+from app.reports.queries import ledger_of_piece, stock_of_piece
+from app.reports.rules import MOVED
 from app.timelog.queries import minutes_of
 
 
@@ -31,5 +31,6 @@ def set_sheet(session: Session, tag: str) -> SetSheet:
 
 
 def newest_cost_day(session: Session, piece_id: int) -> date | None:
-    """The day of the newest cost line that counts on a piece; None without any."""
-    return max((line.on_date for line in costs_of(session, piece_id) if not line.is_struck), default=None)
+    """The day of the newest cost that counts on a piece, of whatever room; None without any."""
+    costs = ledger_of_piece(session, piece_id).costs
+    return max((cost.on for cost in costs if cost.kind != MOVED), default=None)

@@ -8,7 +8,7 @@ from app.desk import actions
 from app.desk.forms.leaving import LeaveForm, StepBackForm, StrikeFindForm
 from app.desk.queries import what_counts_on
 from app.desk.routes.blueprint import bp
-from app.pieces.queries import piece_by_tag
+from app.pieces.queries import counting_purchase, piece_by_tag
 from app.pieces.rules import LEAVING_WORDS, Leaving, Stage, back_by_hand, require_on_hand
 from app.web.frame import ledger
 from app.web.saving import save
@@ -61,11 +61,11 @@ def leave(tag: str) -> ResponseReturnValue:
 def strike(tag: str) -> ResponseReturnValue:
     with ledger().reading() as session:
         piece = piece_by_tag(session, tag)
-        counting = what_counts_on(session, piece.id)
+        counting, paid = what_counts_on(session, piece.id), counting_purchase(session, piece.id)
     form = StrikeFindForm.from_request(version=str(piece.version))
 
     def again() -> str:
-        return render_template("desk/strike.html", form=form, piece=piece, counting=counting)
+        return render_template("desk/strike.html", form=form, piece=piece, counting=counting, paid=paid)
 
     if request.method == "GET":
         return again()

@@ -26,6 +26,7 @@ from app.pieces.rules import (
     Share,
     StepKind,
     StepRow,
+    field_of,
     is_listing,
     require_dates_in_order,
     require_found_before,
@@ -34,6 +35,7 @@ from app.pieces.rules import (
     standing_steps,
     step_label,
 )
+from app.shop.queries import require_open
 
 
 def correct_dates(
@@ -49,8 +51,9 @@ def correct_dates(
 
     A purchase is dated with the find: it is struck out and entered again; opening stock keeps its day.
     Refuses days in the future or out of order, the days of listings, sales and returns, a step that would pass
-    a split, a find before the books began, and another day for one piece of a haul ("sourced_on"). Raises
-    StaleEdit when the piece changed since `version`.
+    a split, a find before the books began, another day for one piece of a haul ("sourced_on"), and a purchase, a
+    leaving or a coming back that is or would be in a closed month. Raises StaleEdit when the piece changed since
+    `version`.
     """
     piece = piece_to_change(session, piece_id, version, _date_values(session))
     if piece.haul_id is not None and sourced_on != piece.sourced_on:
@@ -82,6 +85,7 @@ def redate(
     changed = {new.id for was, new in zip(steps, redated, strict=True) if was.on_date != new.on_date}
     require_steps_that_fit(session, piece.id, standing_steps(redated), changed)
     _require_find(session, piece, sourced_on)
+    _require_leavings_open(session, steps, redated)
     _write_steps(session, piece, steps, redated, now)
     if sourced_on != piece.sourced_on:
         keep_correction(session, piece, _change("Found on", piece.sourced_on, sourced_on), now)
@@ -132,6 +136,16 @@ def _require_find(session: Session, piece: Piece, sourced_on: date) -> None:
         require_found_before(sourced_on, purchase.on_date, "the day your books began")
     else:
         require_in_books(sourced_on, the_shop(session).started_on, "sourced_on")
+        require_open(session, purchase.on_date, "sourced_on")
+        require_open(session, sourced_on, "sourced_on")
+
+
+def _require_leavings_open(session: Session, steps: Sequence[StepRow], redated: Sequence[StepRow]) -> None:
+    """Only what leaves or comes back takes cost along; the days of all other steps are no money."""
+    for was, new in zip(steps, redated, strict=True):
+        if was.on_date != new.on_date and was.kind in {StepKind.OUT, StepKind.IN_AGAIN}:
+            require_open(session, was.on_date, field_of(was))
+            require_open(session, new.on_date, field_of(was))
 
 
 def _write_steps(

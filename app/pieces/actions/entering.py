@@ -7,7 +7,7 @@ from uuid import NAMESPACE_URL, uuid5
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.basics.dates import local_day, require_not_future
+from app.basics.dates import day_in_words, local_day, require_not_future
 from app.basics.errors import RuleError
 from app.basics.money import currency_places
 from app.basics.words import NOTE_LIMIT, clean_text
@@ -42,13 +42,16 @@ from app.pieces.rules import (
     share_haul,
     sound_facts,
 )
+from app.shop.queries import require_open
+from app.shop.rules import MonthIsClosed
 
 
 def log_find(session: Session, find: NewFind, *, capture_id: str, now: datetime) -> Piece:
     """Enter one piece as found, with its purchase.
 
-    A `capture_id` seen before gives the piece it made. Refuses unsound facts, a day in the future or before the
-    books began ("bought_on"), amounts below zero, and money for a piece from a free place ("paid").
+    A `capture_id` seen before gives the piece it made. Refuses unsound facts, a day in the future, before the
+    books began or in a closed month ("bought_on"), amounts below zero, and money for a piece from a free place
+    ("paid").
     """
     require_capture_id(capture_id)
     before = piece_by_capture(session, capture_id)
@@ -116,9 +119,13 @@ def log_haul(session: Session, haul: NewHaul, *, capture_id: str, now: datetime)
 
 
 def require_bought_in_time(session: Session, bought_on: date, today: date) -> None:
-    """Refuse, at "bought_on", a day to come, and one before the books began: such a piece was owned already."""
+    """Refuse, at "bought_on", a day to come, one before the books began, and one in a closed month.
+
+    A piece from before the books began was owned already.
+    """
     require_not_future(bought_on, today, "bought_on")
     require_in_books(bought_on, the_shop(session).started_on, "bought_on")
+    require_open(session, bought_on, "bought_on")
 
 
 def shares_of(
@@ -171,7 +178,8 @@ def _haul_row(haul: NewHaul, capture_id: str, now: datetime) -> Haul:
 def enter_owned(session: Session, owned: OwnedPiece, *, capture_id: str, now: datetime) -> Piece:
     """Enter a piece owned when the books began: its cost so far is opening stock of the shop's first day.
 
-    A `capture_id` seen before gives the piece it made. Refuses unsound facts and what `require_owned` refuses.
+    A `capture_id` seen before gives the piece it made. Refuses unsound facts, what `require_owned` refuses, and
+    anything at all once the month in which the books began is closed.
     """
     require_capture_id(capture_id)
     before = piece_by_capture(session, capture_id)
@@ -181,6 +189,7 @@ def enter_owned(session: Session, owned: OwnedPiece, *, capture_id: str, now: da
     today = local_day(now, shop.time_zone)
     facts = sound_facts(owned.facts, today.year)
     require_owned(owned, shop.started_on, today)
+    _require_start_open(session, shop.started_on)
     the_source(session, owned.source_id)
     piece = start_piece(
         session,
@@ -199,3 +208,13 @@ def enter_owned(session: Session, owned: OwnedPiece, *, capture_id: str, now: da
     share = Share(owned.cost_cents, 0, 0)
     add_purchase(session, piece, share, kind=PurchaseKind.OPENING, on_date=shop.started_on, now=now)
     return piece
+
+
+def _require_start_open(session: Session, started_on: date) -> None:
+    try:
+        require_open(session, started_on)
+    except MonthIsClosed as refusal:
+        raise MonthIsClosed(
+            f"Your books began on {day_in_words(started_on)}, and that month is closed, so nothing can be added to"
+            " what you owned then. Log it as a find at the price of nothing."
+        ) from refusal

@@ -1,4 +1,4 @@
-"""Put a haul right as a whole: every share is struck out and entered again."""
+"""Put a haul right as a whole: every share is struck out and entered again, as a new version of its split."""
 
 from datetime import datetime
 
@@ -28,9 +28,9 @@ def correct_haul(
 ) -> Haul:
     """Enter a haul's day, place, amounts and shares again; the shares that counted are struck out.
 
-    What was made on a piece that is sold by now changes with its share, in the month of its sale. Refuses a haul
-    of which a piece was split, what `log_haul` refuses, a day after a piece's first step, and a missing reason.
-    Raises StaleEdit when the haul changed since `version`.
+    The shares that counted stay as an earlier version of the split. Refuses a haul of which a piece was split, is
+    sold or has left, one bought in a closed month, what `log_haul` refuses, a day after a piece's first step, and a
+    missing reason. Raises StaleEdit when the haul changed since `version`.
     """
     haul = _haul_to_change(session, haul_id, version)
     fixed_by = why_fixed(session, haul_id)

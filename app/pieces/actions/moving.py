@@ -29,6 +29,7 @@ from app.pieces.rules import (
     stage_on_coming_back,
     stage_since,
 )
+from app.shop.queries import require_open
 
 
 def move_piece(
@@ -44,7 +45,8 @@ def move_piece(
     """Move a piece from stage to stage and append the step: what listing, selling and returning stand on.
 
     Refuses a move the table or the sort of move does not hold, a piece that has left, a day in the future or
-    before the last step that stands, and one that `require_day_that_fits` refuses. Striking out a sale or a
+    before the last step that stands, one in a closed month for a sale or a return, and one that
+    `require_day_that_fits` refuses. Striking out a sale or a
     return takes that step's place, so the sale may then be entered again with an earlier date; it is refused
     when the piece has moved since.
     """
@@ -63,6 +65,8 @@ def move_piece(
 
 def _require_day(session: Session, piece: Piece, on_date: date, now: datetime, *, takes_cost: bool = True) -> None:
     require_not_future(on_date, shop_day(session, now), "on_date")
+    if takes_cost:
+        require_open(session, on_date, "on_date")
     require_day_in_order(on_date, last_standing(steps_of(session, piece.id)).on_date)
     require_day_that_fits(session, piece.id, on_date, takes_cost=takes_cost)
 
@@ -113,8 +117,8 @@ def leave(
 ) -> Piece:
     """Take a piece out without a sale: kept, given away or scrapped; the reason may be empty.
 
-    Refuses a piece that is sold or has left, a day in the future or before its last step. A caller that knows
-    listings ends the open one first.
+    Refuses a piece that is sold or has left, a day in the future, in a closed month or before its last step. A
+    caller that knows listings ends the open one first.
     """
     piece = piece_to_change(session, piece_id, version, stage_values)
     require_on_hand(piece.stage, piece.left_as)
@@ -142,7 +146,7 @@ def bring_back(
     """Bring a piece back that had left without a sale, with the reason.
 
     It comes back to the stage it left at; from the floor, to finished. Refuses a piece that has not left, a
-    missing reason, a day in the future or before it left.
+    missing reason, a day in the future, in a closed month or before it left.
     """
     piece = piece_to_change(session, piece_id, version, stage_values)
     leaving = open_leaving(session, piece.id)

@@ -26,6 +26,7 @@ from app.pieces.rules import (
     require_amounts,
     require_covers_parts,
 )
+from app.shop.queries import require_open
 
 
 def correct_paid(
@@ -44,11 +45,13 @@ def correct_paid(
     """Strike out what was paid and enter it again, in cents; the find is dated with it, `source` changes with it.
 
     Refuses a piece of a haul, a part of a split set, a missing reason, amounts below zero, money for a piece
-    from a free place ("paid"), less than went to the parts of a split set, and another day for opening stock.
-    Raises StaleEdit when the piece changed since `version`.
+    from a free place ("paid"), less than went to the parts of a split set, another day for opening stock, and a
+    purchase that is or would be in a closed month. Raises StaleEdit when the piece changed since `version`.
     """
     piece = piece_to_change(session, piece_id, version, _paid_values(session))
     purchase = _correctable(session, piece)
+    require_open(session, purchase.on_date)
+    require_open(session, on_date, "on_date")
     kept_reason = reason_to_keep(reason, WHAT_WAS_WRONG)
     share = Share(price_cents, premium_cents, tax_cents)
     require_amounts(price_cents, premium_cents, tax_cents)

@@ -32,6 +32,7 @@ from app.pieces.rules import (
     require_split,
     share_split,
 )
+from app.shop.queries import require_open
 
 
 def split_off(
@@ -50,11 +51,12 @@ def split_off(
     `cents` and `minutes` are the cost and the hours so far; each new piece gets its share by a transfer dated
     `on_date`, exact to the cent and the minute, and stands at the same stage. Returns all of them, the piece
     itself first. Refuses a piece that is sold, has left or is listed, parts that do not make up the set, and a
-    day in the future or before its last step.
+    day in the future, in a closed month or before its last step.
     """
     piece = piece_to_change(session, piece_id, version, fact_values(session))
     require_split(parts, piece.count, piece.stage, piece.left_as)
     require_not_future(on_date, shop_day(session, now), "on_date")
+    require_open(session, on_date, "on_date")
     require_day_in_order(on_date, last_standing(steps_of(session, piece.id)).on_date)
     require_day_that_fits(session, piece.id, on_date)
     shares = share_split(parts, cents, minutes)

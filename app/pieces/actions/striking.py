@@ -13,6 +13,7 @@ from app.pieces.actions.purchases import WHAT_WAS_WRONG, counting_purchase_row, 
 from app.pieces.models import Piece, Step, Transfer
 from app.pieces.queries import steps_of
 from app.pieces.rules import CannotMove, require_on_hand, stage_since, undoable_step
+from app.shop.queries import require_open
 
 SLIP = "a slip, undone the same day"
 
@@ -20,9 +21,9 @@ SLIP = "a slip, undone the same day"
 def strike_find(session: Session, piece_id: int, *, reason: str, version: int | None, now: datetime) -> Piece:
     """Strike out a piece that was logged by mistake, with what was paid for it; both stay in sight.
 
-    Refuses a missing reason, a piece of a haul, one that is sold or has left, and one that was split or split
-    off. A caller that knows listings, sales, costs and work looks at those first. Raises StaleEdit when the
-    piece changed since `version`.
+    Refuses a missing reason, a piece of a haul, one that is sold or has left, one that was split or split off, and
+    one bought in a closed month. A caller that knows listings, sales, costs and work looks at those first. Raises
+    StaleEdit when the piece changed since `version`.
     """
     piece = piece_to_change(session, piece_id, version, stage_values)
     require_on_hand(piece.stage, piece.left_as)
@@ -34,6 +35,7 @@ def strike_find(session: Session, piece_id: int, *, reason: str, version: int | 
     kept_reason = reason_to_keep(reason, WHAT_WAS_WRONG)
     purchase = counting_purchase_row(session, piece_id)
     if purchase is not None:
+        require_open(session, purchase.on_date)
         strike_purchase(session, purchase, reason=kept_reason, now=now)
     piece.struck_at, piece.struck_reason = now, kept_reason
     session.flush()

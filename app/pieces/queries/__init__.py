@@ -2,7 +2,16 @@
 
 from app.pieces.queries.bounds import require_day_that_fits, require_steps_that_fit
 from app.pieces.queries.choosing import MOST_SEARCH_WORDS, ORDERS, count_pieces, pieces_chosen
-from app.pieces.queries.haul_sheets import HaulRow, HaulShareRow, HaulSheet, count_hauls, haul_sheet, hauls, why_fixed
+from app.pieces.queries.haul_sheets import (
+    HaulRow,
+    HaulShareRow,
+    HaulSheet,
+    HaulVersion,
+    count_hauls,
+    haul_sheet,
+    hauls,
+    why_fixed,
+)
 from app.pieces.queries.history import (
     CorrectionRow,
     LeavingSheet,
@@ -27,6 +36,7 @@ __all__ = [
     "HaulRow",
     "HaulShareRow",
     "HaulSheet",
+    "HaulVersion",
     "LeavingSheet",
     "PieceRow",
     "PurchaseRow",

@@ -1,17 +1,21 @@
-"""Read hauls: the list, and one haul with the share of each of its pieces."""
+"""Read hauls: the list, and one haul with every version of its split and the share of each of its pieces."""
 
+from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from app.basics.dates import Month
 from app.basics.errors import NotFound
 from app.pieces.models import Haul, Piece, Purchase, Source
 from app.pieces.queries.history import PurchaseRow, purchase_row
 from app.pieces.queries.one import PieceRow, rows_of, rows_query
-from app.pieces.rules import SPLIT_WORDS, SplitMethod
+from app.pieces.rules import SPLIT_WORDS, SplitMethod, Stage, method_of
+from app.shop.queries import last_closed_day
 
 
 @dataclass(frozen=True)
@@ -50,18 +54,53 @@ class HaulShareRow:
 
 
 @dataclass(frozen=True)
+class HaulVersion:
+    """One split of a haul: when and how it was made, each piece's share, and when and why another took its place.
+
+    `replaced_at` and `reason` are None for the split that counts.
+    """
+
+    number: int
+    made_at: datetime
+    bought_on: date
+    method: SplitMethod
+    shares: tuple[HaulShareRow, ...]
+    replaced_at: datetime | None
+    reason: str | None
+
+    @property
+    def method_words(self) -> str:
+        """How the price was shared."""
+        return SPLIT_WORDS[self.method]
+
+    @property
+    def total_cents(self) -> int:
+        """All shares, added up."""
+        return sum(share.purchase.total_cents for share in self.shares)
+
+
+@dataclass(frozen=True)
 class HaulSheet:
-    """One haul, the share of each piece, and the shares that were struck out."""
+    """One haul with the versions of its split, the newest first; `fixed_by` says why there can be no other."""
 
     haul: HaulRow
-    shares: tuple[HaulShareRow, ...]
-    struck: tuple[HaulShareRow, ...]
+    versions: tuple[HaulVersion, ...]
     fixed_by: str
 
     @property
-    def gone(self) -> tuple[PieceRow, ...]:
-        """The pieces that are sold or have left: what they made or took along changes with their shares."""
-        return tuple(share.piece for share in self.shares if not share.piece.is_on_hand)
+    def shares(self) -> tuple[HaulShareRow, ...]:
+        """The share of each piece that counts."""
+        return self.versions[0].shares
+
+    @property
+    def earlier(self) -> tuple[HaulVersion, ...]:
+        """The versions that count no more, the newest first."""
+        return self.versions[1:]
+
+    @property
+    def bought_on(self) -> date:
+        """The day of the shares that count."""
+        return self.versions[0].bought_on
 
     @property
     def price_cents(self) -> int:
@@ -103,20 +142,61 @@ def haul_sheet(session: Session, haul_id: int) -> HaulSheet:
     pieces = {piece.id: piece for piece in rows_of(session, rows_query().where(Piece.haul_id == haul_id))}
     purchases = session.scalars(select(Purchase).where(Purchase.haul_id == haul_id).order_by(Purchase.id))
     shares = [HaulShareRow(pieces[row.piece_id], purchase_row(row)) for row in purchases]
-    return HaulSheet(
-        haul=_row(*found),
-        shares=tuple(share for share in shares if not share.purchase.is_struck),
-        struck=tuple(share for share in shares if share.purchase.is_struck),
-        fixed_by=why_fixed(session, haul_id),
+    haul = _row(*found)
+    return HaulSheet(haul=haul, versions=_versions(haul, shares), fixed_by=why_fixed(session, haul_id))
+
+
+def _versions(haul: HaulRow, shares: Sequence[HaulShareRow]) -> tuple[HaulVersion, ...]:
+    """All shares of a haul are struck out and entered again together, so the second row of each piece is version 2."""
+    seen: dict[int, int] = defaultdict(int)
+    by_number: dict[int, list[HaulShareRow]] = defaultdict(list)
+    for share in shares:
+        seen[share.piece.id] += 1
+        by_number[seen[share.piece.id]].append(share)
+    return tuple(_version(haul, number, by_number[number]) for number in sorted(by_number, reverse=True))
+
+
+def _version(haul: HaulRow, number: int, shares: Sequence[HaulShareRow]) -> HaulVersion:
+    first = shares[0].purchase
+    guesses = [share.purchase.guess_cents for share in shares]
+    prices = [share.purchase.price_cents for share in shares]
+    return HaulVersion(
+        number=number,
+        made_at=first.made_at,
+        bought_on=first.on_date,
+        method=method_of(prices, guesses) if first.is_struck else haul.split,
+        shares=tuple(shares),
+        replaced_at=first.struck_at,
+        reason=first.struck_reason,
     )
 
 
 def why_fixed(session: Session, haul_id: int) -> str:
-    """Why a haul can no longer be shared anew: a piece of it was split, and took its share along; else ''."""
-    of_haul = select(Piece.id).where(Piece.haul_id == haul_id)
-    split = select(Piece.split_from_id).where(Piece.split_from_id.in_(of_haul))
-    found = rows_of(session, rows_query().where(Piece.id.in_(split)).order_by(Piece.id).limit(1))
-    return f"{found[0].name} ({found[0].tag}) was split" if found else ""
+    """Why a haul can no longer be shared anew; '' while it can.
+
+    Its day is in a closed month, or a piece of it was split (and took its share along), is sold or has left.
+    """
+    bought_on = session.scalar(
+        select(func.min(Purchase.on_date)).where(Purchase.haul_id == haul_id, Purchase.struck_at.is_(None))
+    )
+    closed_through = last_closed_day(session)
+    if bought_on is not None and closed_through is not None and bought_on <= closed_through:
+        return f"it was bought in {Month.of(bought_on).name}, which is closed; a wrong share is corrected by itself"
+    of_haul = rows_of(session, rows_query().where(Piece.haul_id == haul_id).order_by(Piece.id))
+    ids = [piece.id for piece in of_haul]
+    split = set(session.scalars(select(Piece.split_from_id).where(Piece.split_from_id.in_(ids))))
+    return next((words for piece in of_haul if (words := _why_piece_fixes(piece, is_split=piece.id in split))), "")
+
+
+def _why_piece_fixes(piece: PieceRow, *, is_split: bool) -> str:
+    who = f"{piece.name} ({piece.tag})"
+    if is_split:
+        return f"{who} was split"
+    if piece.stage is Stage.SOLD:
+        return f"{who} is sold; to share anew, strike its sale out first and enter it again afterwards"
+    if piece.left_as is not None:
+        return f"{who} has left ({piece.left_words}); to share anew, bring it back first"
+    return ""
 
 
 def _rows_query() -> Any:

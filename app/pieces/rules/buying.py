@@ -214,6 +214,14 @@ def share_haul(
     return [Share(*parts) for parts in zip(prices, premiums, taxes, strict=True)]
 
 
+def method_of(prices: Sequence[int], guesses: Sequence[int | None]) -> SplitMethod:
+    """How a price was shared, told from the shares: by the guesses kept with them, equally to the cent, or by hand."""
+    if all(guess is not None for guess in guesses):
+        return SplitMethod.GUESS
+    is_equal = list(prices) == split_exactly(sum(prices), [1] * len(prices))
+    return SplitMethod.EQUAL if is_equal else SplitMethod.BY_HAND
+
+
 def _weights(split: SplitMethod, amounts: Sequence[int | None]) -> list[int]:
     if split is SplitMethod.EQUAL:
         return [1] * len(amounts)

@@ -1,1 +1,5 @@
-"""What the books write down: each verb in the module of its own subject."""
+"""Change the books: one verb each; none of them commits."""
+
+from app.reports.actions.closing import close_month
+
+__all__ = ["close_month"]

@@ -1,5 +1,13 @@
 """Read the books: ledgers, profits, months, stock, days, hours, and their proof."""
 
+from app.reports.queries.closing import (
+    ClosingSheet,
+    closed_month,
+    closing_findings,
+    closing_sheet,
+    figures_of,
+    first_month,
+)
 from app.reports.queries.days import days_to_sale_of, hours_of, listed_pieces, sales_that_came_back, sitting
 from app.reports.queries.hub import BooksSheet, books_sheet
 from app.reports.queries.ledgers import piece_ledgers
@@ -28,6 +36,7 @@ __all__ = [
     "ORDER_WORDS",
     "SHOWN_WORDS",
     "BooksSheet",
+    "ClosingSheet",
     "LeftRow",
     "MonthSheet",
     "Order",
@@ -41,8 +50,13 @@ __all__ = [
     "StockSheet",
     "StruckRow",
     "books_sheet",
+    "closed_month",
+    "closing_findings",
+    "closing_sheet",
     "days_known",
     "days_to_sale_of",
+    "figures_of",
+    "first_month",
     "hours_of",
     "ledger_of_piece",
     "left_rows",

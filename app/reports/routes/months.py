@@ -9,7 +9,7 @@ from flask.typing import ResponseReturnValue
 from app.basics.csv_out import Cell, Cents
 from app.basics.dates import Month, months_between
 from app.database.unit_of_work import Session
-from app.reports.queries import MonthSheet, months_known, months_of
+from app.reports.queries import MonthSheet, closed_month, months_known, months_of
 from app.reports.routes.asked import asked_month_sheet
 from app.reports.routes.blueprint import bp
 from app.reports.routes.rungs import rungs_of
@@ -52,9 +52,12 @@ def months_csv() -> ResponseReturnValue:
 def month(month: str) -> ResponseReturnValue:
     sheet = asked_month_sheet(month)
     profit = sheet.profit
+    with ledger().reading() as session:
+        closed = closed_month(session, sheet.month)
     return render_template(
         "reports/month.html",
         sheet=sheet,
+        closed=closed,
         ladder=rungs_of(profit.lines, sheet.names, ALWAYS_SHOWN),
         shop_costs=rungs_of([profit.shop_costs], sheet.names, ("shop_costs",), sheet.materials),
         beside=rungs_of([profit.kept, profit.tax], sheet.names),

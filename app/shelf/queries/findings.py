@@ -1,6 +1,5 @@
 """Check what the shelf keeps against itself: its charges against their replay, its value against its rows."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from sqlalchemy import func, or_, select
@@ -20,9 +19,15 @@ class ShelfFinding:
     right: int
     materials: tuple[str, ...] = ()
 
-    def __iter__(self) -> Iterator[object]:
-        """Its name and both its sides, to be taken apart as a tuple of three."""
-        return iter((self.name, self.left, self.right))
+    @property
+    def sides(self) -> tuple[int, int]:
+        """The two that must be the same."""
+        return self.left, self.right
+
+    @property
+    def holds(self) -> bool:
+        """Whether they are."""
+        return self.left == self.right
 
 
 def shelf_findings(session: Session) -> list[ShelfFinding]:
