@@ -1,5 +1,6 @@
 """Check what the shelf keeps against itself: its charges against their replay, its value against its rows."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from sqlalchemy import func, or_, select
