@@ -1,6 +1,6 @@
 """Pages of the books: the first page, months, pieces, days and hours, stock."""
 
-from app.reports.routes import books, days, month_paper, months, pieces, stock
+from app.reports.routes import books, days, month_paper, months, pieces, price, stock
 from app.reports.routes.blueprint import bp
 
-__all__ = ["books", "bp", "days", "month_paper", "months", "pieces", "stock"]
+__all__ = ["books", "bp", "days", "month_paper", "months", "pieces", "price", "stock"]

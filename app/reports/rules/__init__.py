@@ -48,7 +48,8 @@ from app.reports.rules.month import (
 )
 from app.reports.rules.ownership import LeftPiece, PieceAtCost, left_list, stock_at_cost, stock_list, stock_of_piece
 from app.reports.rules.piece import ON_HAND, SOLD, PieceProfit, Term, piece_profit
-from app.reports.rules.stock import STOCK_LINES, StockMovement, stock_identity, stock_movement
+from app.reports.rules.price_parts import LEFT, PART_WORDS, PricePart, PriceParts, price_parts
+from app.reports.rules.stock import STOCK_LINES, StockMovement, stock_at_ends, stock_identity, stock_movement
 from app.reports.rules.walk import Movement, MovementKind, Step, steps_between, walk
 
 __all__ = [
@@ -57,11 +58,13 @@ __all__ = [
     "GIVEN_AWAY",
     "HOURS_NOTE",
     "KEPT",
+    "LEFT",
     "MEMO_LINES",
     "MOVED",
     "NOT_CASH",
     "ON_HAND",
     "OPENING",
+    "PART_WORDS",
     "PREMIUM",
     "PRICE",
     "PROFIT_LINES",
@@ -92,6 +95,8 @@ __all__ = [
     "PieceDays",
     "PieceLedger",
     "PieceProfit",
+    "PricePart",
+    "PriceParts",
     "ReturnOnTime",
     "ReturnRow",
     "RowRef",
@@ -110,11 +115,13 @@ __all__ = [
     "months_profit",
     "period_profit",
     "piece_profit",
+    "price_parts",
     "prove",
     "return_on_time",
     "sitting_too_long",
     "steps_between",
     "stock_at_cost",
+    "stock_at_ends",
     "stock_identity",
     "stock_list",
     "stock_movement",
