@@ -1,0 +1,1 @@
+"""What the books write down: each verb in the module of its own subject."""
