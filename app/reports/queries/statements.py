@@ -47,7 +47,9 @@ def channel_years(session: Session, year: int) -> list[ChannelYear]:
     sums = {row.channel_id: row for row in session.execute(_sums(year))}
     corrected = _corrected(session, year)
     back = _given_back(session, year)
-    said = {row.channel_id: row for row in session.scalars(select(ChannelStatement).where(ChannelStatement.year == year))}
+    said = {
+        row.channel_id: row for row in session.scalars(select(ChannelStatement).where(ChannelStatement.year == year))
+    }
     names = dict(session.execute(select(Channel.id, Channel.name)).tuples())
     channels: list[int | None] = sorted({*sums, *said} - {None}, key=lambda one: names[one].casefold())
     if None in sums:
@@ -135,26 +137,19 @@ def _given_back(session: Session, year: int) -> dict[int | None, int]:
     return found
 
 
-def _channel_year(
-    channel_id: int | None,
-    names: dict[int, str],
-    sums: Any,
-    corrected: dict[AdjustedPart, int],
-    given_back: int,
-    said: ChannelStatement | None,
-) -> ChannelYear:
+def _paid(sums: Any, corrected: dict[AdjustedPart, int]) -> dict[str, int]:
     payments, price, delivery, shop_tax, channel_tax = tuple(sums)[1:] if sums else (0, 0, 0, 0, 0)
-    return ChannelYear(
-        channel_id=channel_id,
-        name=NO_CHANNEL if channel_id is None else title_of(names[channel_id]),
-        payments=payments,
-        price=price + corrected[AdjustedPart.PRICE],
-        delivery=delivery + corrected[AdjustedPart.DELIVERY_CHARGED],
-        shop_tax=shop_tax + corrected[AdjustedPart.TAX],
-        channel_tax=channel_tax,
-        given_back=given_back,
-        statement=Statement(said.gross_cents, said.note, said.version) if said else None,
-    )
+    return {
+        "payments": payments,
+        "price": price + corrected[AdjustedPart.PRICE],
+        "delivery": delivery + corrected[AdjustedPart.DELIVERY_CHARGED],
+        "shop_tax": shop_tax + corrected[AdjustedPart.TAX],
+        "channel_tax": channel_tax,
+    }
+
+
+def _statement(said: ChannelStatement | None) -> Statement | None:
+    return Statement(said.gross_cents, said.note, said.version) if said else None
 
 
 def _channel_sale(sale: Sale, put_right: dict[AdjustedPart, int], tag: str, name: str) -> ChannelSale:

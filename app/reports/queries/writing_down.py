@@ -188,9 +188,7 @@ def _counting(session: Session, piece_id: int | None = None) -> dict[int, list[W
         wanted = wanted.where(WriteDown.piece_id == piece_id)
     for row in session.scalars(wanted):
         net = net_realisable(row.price_expected_cents, row.finish_cents, row.sell_cents)
-        rows[row.piece_id].append(
-            WriteDownRow(RowRef(WRITE_DOWN, row.id), row.piece_id, row.on_date, row.cents, net)
-        )
+        rows[row.piece_id].append(WriteDownRow(RowRef(WRITE_DOWN, row.id), row.piece_id, row.on_date, row.cents, net))
     return rows
 
 

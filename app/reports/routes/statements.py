@@ -11,6 +11,7 @@ from app.database.unit_of_work import Session
 from app.reports.actions.statements import keep_statement
 from app.reports.forms.statements import StatementForm
 from app.reports.queries.statements import ChannelSale, channel_sales, channel_year, channel_years, years_with_sales
+from app.reports.routes.asked_year import known_year
 from app.reports.routes.blueprint import bp
 from app.reports.rules.statements import (
     THRESHOLD_SOURCE,
@@ -57,7 +58,7 @@ def statements_now() -> ResponseReturnValue:
 @bp.get("/books/statements/<int:year>")
 def statements(year: int) -> ResponseReturnValue:
     with ledger().reading() as session:
-        rows = channel_years(session, year)
+        rows = channel_years(session, known_year(year))
         years = years_with_sales(session, frame().today.year)
     return render_template("reports/statements.html", year=year, rows=rows, years=years, **_facts(year))
 
@@ -65,14 +66,14 @@ def statements(year: int) -> ResponseReturnValue:
 @bp.get("/books/statements/<int:year>.csv")
 def statements_csv(year: int) -> ResponseReturnValue:
     with ledger().reading() as session:
-        rows = channel_years(session, year)
+        rows = channel_years(session, known_year(year))
     return csv_answer(f"statements-{year}.csv", STATEMENTS_HEADER, _year_cells(rows, frame().places))
 
 
 @bp.route("/books/statements/<int:year>/<int:channel_id>", methods=["GET", "POST"])
 def statement(year: int, channel_id: int) -> ResponseReturnValue:
     with ledger().reading() as session:
-        row = channel_year(session, year, channel_id or None)
+        row = channel_year(session, known_year(year), channel_id or None)
         page = page_of(row.payments, "reports.statement")
         sales = channel_sales(session, year, row.channel_id, limit=page.last - page.offset, offset=page.offset)
     form = _form_of(row)
@@ -94,7 +95,7 @@ def statement(year: int, channel_id: int) -> ResponseReturnValue:
 @bp.get("/books/statements/<int:year>/<int:channel_id>.csv")
 def statement_csv(year: int, channel_id: int) -> ResponseReturnValue:
     with ledger().reading() as session:
-        sales = channel_sales(session, year, channel_year(session, year, channel_id or None).channel_id)
+        sales = channel_sales(session, year, channel_year(session, known_year(year), channel_id or None).channel_id)
     return csv_answer(f"statement-{year}-{channel_id}.csv", CHANNEL_HEADER, _sale_cells(sales, frame().places))
 
 

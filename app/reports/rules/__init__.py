@@ -48,8 +48,10 @@ from app.reports.rules.month import (
 )
 from app.reports.rules.ownership import LeftPiece, PieceAtCost, left_list, stock_at_cost, stock_list, stock_of_piece
 from app.reports.rules.piece import ON_HAND, SOLD, PieceProfit, Term, piece_profit
+from app.reports.rules.self_employment import SelfEmploymentTax, self_employment_tax
 from app.reports.rules.stock import STOCK_LINES, StockMovement, stock_identity, stock_movement
 from app.reports.rules.walk import Movement, MovementKind, Step, steps_between, walk
+from app.reports.rules.writing_down import Valuation, WriteDownRow, net_realisable, write_down_needed
 
 __all__ = [
     "CASH_LINES",
@@ -97,6 +99,7 @@ __all__ = [
     "RowRef",
     "SaleLine",
     "SaleRow",
+    "SelfEmploymentTax",
     "ShopCostRow",
     "SittingPiece",
     "Spread",
@@ -104,14 +107,18 @@ __all__ = [
     "StockMovement",
     "Term",
     "TimeRow",
+    "Valuation",
+    "WriteDownRow",
     "days_to_sale",
     "left_list",
     "month_profit",
     "months_profit",
+    "net_realisable",
     "period_profit",
     "piece_profit",
     "prove",
     "return_on_time",
+    "self_employment_tax",
     "sitting_too_long",
     "steps_between",
     "stock_at_cost",
@@ -120,4 +127,5 @@ __all__ = [
     "stock_movement",
     "stock_of_piece",
     "walk",
+    "write_down_needed",
 ]

@@ -76,9 +76,10 @@ def self_employment_tax(
     earnings = Fraction(_rounded(exact, unit)) if whole_dollars else exact
     room = max(base * DOLLAR - _rounded(other_wages, unit), 0)
     is_due = earnings >= FLOOR_CENTS
-    social, medicare = (min(earnings, room) * SOCIAL_SECURITY, earnings * MEDICARE) if is_due else (0, 0)
+    below_base = min(earnings, Fraction(room))
+    social, medicare = (below_base * SOCIAL_SECURITY, earnings * MEDICARE) if is_due else (Fraction(0), Fraction(0))
     social_cents = _rounded(social, unit)
-    tax = social_cents + _rounded(medicare, unit) if whole_dollars else half_up(Fraction(social + medicare))
+    tax = social_cents + _rounded(medicare, unit) if whole_dollars else half_up(social + medicare)
     return SelfEmploymentTax(
         year=year,
         profit=taken,
