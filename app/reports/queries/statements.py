@@ -47,15 +47,20 @@ def channel_years(session: Session, year: int) -> list[ChannelYear]:
     sums = {row.channel_id: row for row in session.execute(_sums(year))}
     corrected = _corrected(session, year)
     back = _given_back(session, year)
-    said = {
-        row.channel_id: row for row in session.scalars(select(ChannelStatement).where(ChannelStatement.year == year))
-    }
-    names = dict(session.execute(select(Channel.id, Channel.name)).tuples())
-    channels: list[int | None] = sorted({*sums, *said} - {None}, key=lambda one: names[one].casefold())
-    if None in sums:
-        channels.append(None)
+    noted = session.scalars(select(ChannelStatement).where(ChannelStatement.year == year))
+    said = {row.channel_id: row for row in noted}
+    names: dict[int | None, str] = {None: NO_CHANNEL}
+    for channel_id, name in session.execute(select(Channel.id, Channel.name)):
+        names[channel_id] = title_of(name)
+    channels = sorted({*sums, *said}, key=lambda one: (one is None, names[one].casefold()))
     return [
-        _channel_year(one, names, sums.get(one), corrected[one], back.get(one, 0), said.get(one or 0))
+        ChannelYear(
+            channel_id=one,
+            name=names[one],
+            **_paid(sums.get(one), corrected[one]),
+            given_back=back.get(one, 0),
+            statement=_statement(said.get(one or 0)),
+        )
         for one in channels
     ]
 
