@@ -19,7 +19,7 @@ from app.reports.queries import (
     stock_now,
     stock_rows,
 )
-from app.reports.queries.costs import shop_cost_rows
+from app.reports.queries.shop_rows import shop_cost_rows
 from app.reports.rules import month_profit, stock_at_cost, stock_identity, stock_movement
 from app.shop.actions import set_up_shop
 from tests.conftest import NOW, SHOP

@@ -158,14 +158,18 @@ def test_the_cash_view_shows_all_money_in_and_out() -> None:
 
     assert {line.key: line.cents for line in cash.lines} == {
         "received": 244_00,
+        "deposits": 0,
         "refunded": -244_00,
         "bought": -55_00,
         "cost_lines": -20_00,
+        "shelf": 0,
+        "trips": 0,
         "delivery_paid": -22_00,
         "delivery_back": 4_00,
         "fees": -10_00,
         "fees_back": 8_00,
         "shop_costs": -40_00,
+        "corrections": 0,
     }
     assert cash.net == -135_00
 

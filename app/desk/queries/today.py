@@ -16,8 +16,8 @@ from app.pieces.queries import PieceRow, rows_of, rows_query
 from app.pieces.rules import HAND_STAGES, Form, shown_name
 from app.reports.queries import sitting
 from app.reports.queries.chosen import with_rows_between
-from app.reports.queries.costs import shop_cost_rows
 from app.reports.queries.ledgers import ledgers_of
+from app.reports.queries.shop_rows import shop_cost_rows
 from app.reports.rules import MonthProfit, SittingPiece, month_profit, return_on_time
 from app.reports.rules.hours import HoursRate
 from app.timelog.models import TimeEntry

@@ -6,10 +6,12 @@ from typing import Any
 
 from sqlalchemy import ColumnElement, SelectBase, select, union
 
-from app.costs.models import CostLine
+from app.costs.models import Adjustment, CostLine
 from app.pieces.models import LeavingRow, Piece, Purchase, Transfer
 from app.pieces.rules import Stage
-from app.sales.models import Sale, SaleReturn
+from app.sales.models import Deposit, DepositEnd, Sale, SaleRefund, SaleReturn
+from app.shelf.models import ShelfCharge, ShelfPurchase
+from app.trips.models import Trip, TripPiece
 
 
 def within(column: ColumnElement[Any] | Any, chosen: SelectBase | None) -> tuple[ColumnElement[bool], ...]:
@@ -52,6 +54,32 @@ def with_rows_between(first: date, last: date) -> SelectBase:
         .where(SaleReturn.struck_at.is_(None), SaleReturn.returned_on.between(first, last)),
         select(LeavingRow.piece_id).where(LeavingRow.on_date.between(first, last)),
         select(LeavingRow.piece_id).where(LeavingRow.back_on.between(first, last)),
+        *_beside_between(first, last),
+    )
+
+
+def _beside_between(first: date, last: date) -> tuple[SelectBase, ...]:
+    """The pieces with a row of the shelf, of a trip, a refund in part, a deposit or a correction."""
+    used, taken, trip = ShelfCharge, ShelfPurchase, Trip
+    refund, end, made = SaleRefund, DepositEnd, Adjustment
+    return (
+        select(used.piece_id).where(used.piece_id.is_not(None), used.on_date.between(first, last)),
+        select(taken.from_piece_id).where(
+            taken.from_piece_id.is_not(None), taken.struck_at.is_(None), taken.on_date.between(first, last)
+        ),
+        select(TripPiece.piece_id)
+        .join(trip, trip.id == TripPiece.trip_id)
+        .where(trip.struck_at.is_(None), trip.on_date.between(first, last)),
+        select(made.piece_id).where(
+            made.piece_id.is_not(None), made.struck_at.is_(None), made.on_date.between(first, last)
+        ),
+        select(Sale.piece_id)
+        .join(refund, refund.sale_id == Sale.id)
+        .where(refund.struck_at.is_(None), refund.on_date.between(first, last)),
+        select(Deposit.piece_id).where(Deposit.struck_at.is_(None), Deposit.on_date.between(first, last)),
+        select(Deposit.piece_id)
+        .join(end, end.deposit_id == Deposit.id)
+        .where(end.struck_at.is_(None), end.on_date.between(first, last)),
     )
 
 

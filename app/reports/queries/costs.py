@@ -1,4 +1,4 @@
-"""Read the money and the minutes put into pieces, and the costs of the shop, as rows of the reckoning."""
+"""Read the money and the minutes put into pieces as rows of the reckoning."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
@@ -14,7 +14,7 @@ from app.costs.rules import COST_WORDS
 from app.pieces.models import Purchase, Transfer
 from app.pieces.rules import PurchaseKind
 from app.reports.queries.chosen import within
-from app.reports.rules import MOVED, OPENING, PREMIUM, PRICE, TAX, CostRow, RowRef, ShopCostRow, TimeRow
+from app.reports.rules import MOVED, OPENING, PREMIUM, PRICE, TAX, CostRow, RowRef, TimeRow
 from app.timelog.models import TimeEntry
 
 PURCHASE: Final = "purchase"
@@ -73,33 +73,15 @@ def time_rows(session: Session, chosen: SelectBase | None, moved: Iterable[Moved
 
 def moved_rows(session: Session, chosen: SelectBase | None) -> list[MovedRow]:
     """Every transfer from or to a chosen piece, once for each of its two sides; one query."""
-    transfers = select(Transfer).order_by(Transfer.on_date, Transfer.id)
+    moved = Transfer
+    transfers = select(moved.id, moved.from_piece_id, moved.to_piece_id, moved.on_date, moved.cents, moved.minutes)
     if chosen is not None:
-        transfers = transfers.where(or_(Transfer.from_piece_id.in_(chosen), Transfer.to_piece_id.in_(chosen)))
+        transfers = transfers.where(or_(moved.from_piece_id.in_(chosen), moved.to_piece_id.in_(chosen)))
     found: list[MovedRow] = []
-    for moved in session.scalars(transfers):
-        found.append(MovedRow(moved.to_piece_id, moved.id, moved.on_date, moved.cents, moved.minutes))
-        found.append(MovedRow(moved.from_piece_id, moved.id, moved.on_date, -moved.cents, -moved.minutes))
+    for row_id, giver, taker, on, cents, minutes in session.execute(transfers.order_by(moved.on_date, moved.id)):
+        found.append(MovedRow(taker, row_id, on, cents, minutes))
+        found.append(MovedRow(giver, row_id, on, -cents, -minutes))
     return found
-
-
-def shop_cost_rows(session: Session, first: date | None = None, last: date | None = None) -> list[ShopCostRow]:
-    """What was spent on the shop from `first` to `last` (None: without an end), the oldest first; one query."""
-    spent = select(CostLine).where(CostLine.piece_id.is_(None), CostLine.struck_at.is_(None))
-    if first is not None:
-        spent = spent.where(CostLine.on_date >= first)
-    if last is not None:
-        spent = spent.where(CostLine.on_date <= last)
-    lines = session.scalars(spent.order_by(CostLine.on_date, CostLine.id))
-    return [
-        ShopCostRow(RowRef(COST_LINE, line.id), line.on_date, line.amount_cents, str(line.kind), words_of_cost(line))
-        for line in lines
-    ]
-
-
-def words_of_cost(line: CostLine) -> str:
-    """What a cost line was for, in one line: its kind, its note and where it was bought."""
-    return ", ".join(part for part in (COST_WORDS[line.kind], line.note, line.bought_at) if part)
 
 
 def _purchase_rows(bought: Any) -> Iterator[CostRow]:

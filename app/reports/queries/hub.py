@@ -9,10 +9,10 @@ from sqlalchemy.orm import Session
 
 from app.basics.dates import Month, months_between
 from app.reports.queries.chosen import here_or_moved_since, left_pieces, on_hand, sold_pieces
-from app.reports.queries.costs import shop_cost_rows
 from app.reports.queries.days import sitting
 from app.reports.queries.ledgers import ledgers_of
 from app.reports.queries.months import days_known
+from app.reports.queries.shop_rows import shop_cost_rows
 from app.reports.rules import (
     HoursRate,
     MonthProfit,

@@ -13,17 +13,18 @@ from app.floor.models import Listing
 from app.pieces.models import LeavingRow as StoredLeaving
 from app.pieces.models import Piece
 from app.pieces.rules import shown_name
+from app.reports.queries.beside import Booked, booked_beside
 from app.reports.queries.chosen import these, within
-from app.reports.queries.costs import cost_rows, moved_rows, time_rows
+from app.reports.queries.costs import MovedRow, cost_rows, moved_rows, time_rows
 from app.reports.queries.order import BACK, LEAVING, RETURN, SALE, PieceAndRow, places_in_order
-from app.reports.rules import BackRow, CostRow, LeavingRow, PieceLedger, ReturnRow, RowRef, SaleRow, TimeRow
+from app.reports.rules import BackRow, LeavingRow, PieceLedger, ReturnRow, RowRef, SaleRow, TimeRow
 from app.sales.models import Sale, SaleReturn
 
 
 def piece_ledgers(session: Session, piece_ids: Collection[int] | None = None) -> list[PieceLedger]:
     """All that counts on every piece, or on those with the given ids, in the order they were entered.
 
-    Ten queries whatever the number of pieces; struck-out rows are not in it.
+    Seventeen queries whatever the number of pieces; struck-out rows are not in it.
     """
     return ledgers_of(session, None if piece_ids is None else these(piece_ids))
 
@@ -34,23 +35,31 @@ def ledgers_of(session: Session, chosen: SelectBase | None) -> list[PieceLedger]
     A piece struck out as logged by mistake counts nowhere, so it has no ledger.
     """
     moved = moved_rows(session, chosen)
-    return _ledgers(session, chosen, cost_rows(session, chosen, moved), time_rows(session, chosen, moved))
+    return _ledgers(session, chosen, _booked(session, chosen, moved), time_rows(session, chosen, moved))
 
 
 def ledgers_of_money(session: Session, chosen: SelectBase | None) -> list[PieceLedger]:
     """As `ledgers_of` without any time, for what tells of money alone."""
-    return _ledgers(session, chosen, cost_rows(session, chosen, moved_rows(session, chosen)), {})
+    return _ledgers(session, chosen, _booked(session, chosen, moved_rows(session, chosen)), {})
 
 
 def ledgers_of_days(session: Session, chosen: SelectBase | None) -> list[PieceLedger]:
     """As `ledgers_of` without any cost or time, for what tells of days alone."""
-    return _ledgers(session, chosen, {}, {})
+    return _ledgers(session, chosen, Booked(), {})
+
+
+def _booked(session: Session, chosen: SelectBase | None, moved: list[MovedRow]) -> Booked:
+    """What was put into the pieces and what counted at once, all that moves money but goings and comings."""
+    costs, beside = cost_rows(session, chosen, moved), booked_beside(session, chosen)
+    for piece_id, rows in beside.costs.items():
+        costs[piece_id] += rows
+    return Booked(costs, beside.at_once)
 
 
 def _ledgers(
     session: Session,
     chosen: SelectBase | None,
-    costs: Mapping[int, Sequence[CostRow]],
+    booked: Booked,
     times: Mapping[int, Sequence[TimeRow]],
 ) -> list[PieceLedger]:
     moves, listed_on = _moves(session, chosen), _first_listed(session, chosen)
@@ -64,12 +73,13 @@ def _ledgers(
             count=count,
             sourced_on=sourced_on,
             listed_on=listed_on.get(piece_id),
-            costs=tuple(costs.get(piece_id, ())),
+            costs=tuple(booked.costs.get(piece_id, ())),
             sales=tuple(moves.sales.get(piece_id, ())),
             returns=tuple(moves.returns.get(piece_id, ())),
             leavings=tuple(moves.leavings.get(piece_id, ())),
             backs=tuple(moves.backs.get(piece_id, ())),
             times=tuple(times.get(piece_id, ())),
+            at_once=tuple(booked.at_once.get(piece_id, ())),
         )
         for piece_id, tag, title, form, count, sourced_on in found
     ]

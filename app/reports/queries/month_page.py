@@ -6,9 +6,9 @@ from sqlalchemy.orm import Session
 
 from app.basics.dates import Month
 from app.reports.queries.chosen import with_rows_between
-from app.reports.queries.costs import shop_cost_rows
 from app.reports.queries.ledgers import ledgers_of
 from app.reports.queries.months import days_known
+from app.reports.queries.shop_rows import shop_cost_rows
 from app.reports.rules import (
     HoursRate,
     MonthProfit,

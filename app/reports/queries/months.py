@@ -8,13 +8,15 @@ from sqlalchemy import ScalarSelect, func, select
 from sqlalchemy.orm import InstrumentedAttribute, Session
 
 from app.basics.dates import Month, months_between
-from app.costs.models import CostLine
+from app.costs.models import Adjustment, CostLine
 from app.pieces.models import LeavingRow, Purchase, Transfer
 from app.reports.queries.chosen import with_rows_between
-from app.reports.queries.costs import shop_cost_rows
 from app.reports.queries.ledgers import ledgers_of_money
+from app.reports.queries.shop_rows import shop_cost_rows
 from app.reports.rules import MonthProfit, month_profit, months_profit
-from app.sales.models import Sale, SaleReturn
+from app.sales.models import Deposit, DepositEnd, Sale, SaleRefund, SaleReturn
+from app.shelf.models import ShelfCharge, ShelfPurchase
+from app.trips.models import Trip
 
 
 def month_of(session: Session, month: Month) -> MonthProfit:
@@ -48,6 +50,13 @@ def days_known(session: Session) -> tuple[date, date] | None:
         *_span(Transfer.on_date),
         *_span(LeavingRow.on_date),
         *_span(LeavingRow.back_on),
+        *_span(ShelfCharge.on_date),
+        *_span(ShelfPurchase.on_date, ShelfPurchase.struck_at),
+        *_span(Trip.on_date, Trip.struck_at),
+        *_span(Adjustment.on_date, Adjustment.struck_at),
+        *_span(SaleRefund.on_date, SaleRefund.struck_at),
+        *_span(Deposit.on_date, Deposit.struck_at),
+        *_span(DepositEnd.on_date, DepositEnd.struck_at),
     ]
     found = [day for day in session.execute(select(*spans)).one() if day is not None]
     return (min(found), max(found)) if found else None

@@ -1,25 +1,36 @@
 """Prove the books on the real ledger: every identity of the money, and of the records it is read from."""
 
+from collections.abc import Callable, Iterable
 from datetime import date
+from typing import Final
 
 from sqlalchemy.orm import Session
 
 from app.basics.dates import Month
-from app.reports.queries.costs import shop_cost_rows
 from app.reports.queries.ledgers import ledgers_of
 from app.reports.queries.months import days_known
 from app.reports.queries.records import record_findings
+from app.reports.queries.shop_rows import shop_cost_rows
+from app.reports.queries.tables import table_sums
 from app.reports.rules import Finding, prove
+
+Told = Iterable[tuple[str, int, int]]
+
+OTHER_ROOMS: Final[tuple[Callable[[Session], Told], ...]] = ()
+"""What the rooms prove of their own records: each gives (name, left, right), and the two must be equal."""
 
 
 def prove_ledger(session: Session, today: date) -> list[Finding]:
     """Every identity of the books up to `today`, those that hold and those that do not.
 
-    First the records (stages, listings, sales, purchases, hauls, receipts), then the money of every month from
-    the first row on. A row dated after today is proven too. A fixed number of queries.
+    First the records (stages, listings, sales, purchases, hauls, receipts), then what the rooms prove of their
+    own, then the money of every month from the first row on. A row dated after today is proven too. A fixed
+    number of queries.
     """
     span = days_known(session) or (today, today)
     first, last = Month.of(span[0]), Month.of(max(span[1], today))
     findings = record_findings(session)
-    findings += prove(ledgers_of(session, None), shop_cost_rows(session), first, last)
+    for told in OTHER_ROOMS:
+        findings += [Finding(name, left, right, left == right) for name, left, right in told(session)]
+    findings += prove(ledgers_of(session, None), shop_cost_rows(session), first, last, table_sums(session))
     return findings

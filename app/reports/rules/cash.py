@@ -6,9 +6,17 @@ from datetime import date
 from typing import Final
 
 from app.reports.rules.ledger import (
+    ADJUSTED,
+    ADJUSTED_OPENING,
+    DEPOSITS,
+    MATERIALS,
     MOVED,
     OPENING,
+    PARTS_OFF,
     PURCHASE_KINDS,
+    TRIP,
+    TRIPS,
+    AtOnceRow,
     CostRow,
     ReturnRow,
     SaleRow,
@@ -17,20 +25,30 @@ from app.reports.rules.ledger import (
 from app.reports.rules.lines import Line, LineSheet, Part, line_named
 from app.reports.rules.walk import Step
 
-NOT_CASH: Final = frozenset({OPENING, MOVED})
-"""Kinds of cost that move no money: what was owned when the shop began, and transfers between pieces."""
+NOT_CASH: Final = frozenset({OPENING, MOVED, MATERIALS, PARTS_OFF, ADJUSTED_OPENING})
+"""Kinds of cost that move no money: what was owned when the shop began, and transfers between pieces and the shelf."""
+
+SHELF: Final = "shelf"
+CORRECTIONS: Final = "corrections"
+SHOP_COSTS: Final = "shop_costs"
 
 CASH_LINES: Final = {
     "received": "Received from buyers",
+    DEPOSITS: "Deposits taken, less applied and given back",
     "refunded": "Given back to buyers",
     "bought": "Paid for pieces",
     "cost_lines": "Spent on pieces",
+    SHELF: "Bought for the shelf",
+    TRIPS: "Paid on trips",
     "delivery_paid": "Paid for deliveries",
     "delivery_back": "Delivery money recovered",
     "fees": "Selling fees",
     "fees_back": "Fees given back",
-    "shop_costs": "Spent on the shop",
+    SHOP_COSTS: "Spent on the shop",
+    CORRECTIONS: "Corrections of closed months",
 }
+
+_LINE_OF_COST: Final = {**dict.fromkeys(PURCHASE_KINDS, "bought"), TRIP: TRIPS, ADJUSTED: CORRECTIONS}
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,21 +76,28 @@ def cash_of_steps(steps: Iterable[Step], shop_costs: Iterable[ShopCostRow], firs
         source = movement.source
         for key, cents in _money_moved(source):
             sheet.add(key, ledger, source.on, cents, (source.row,))
-    for part in shop_cost_parts(shop_costs):
-        sheet.add_part("shop_costs", part)
+    for cost in shop_costs:
+        if cost.paid:
+            sheet.add_part(cost.cash_key, _part_of(cost, -cost.paid))
     return CashView(first, last, sheet.lines())
 
 
 def shop_cost_parts(shop_costs: Iterable[ShopCostRow]) -> list[Part]:
-    """Shop costs as parts of a line, below zero because they are spent."""
-    return [Part(None, cost.label, cost.on, -cost.cents, (cost.row,)) for cost in shop_costs]
+    """Shop costs as parts of a line, below zero because they are spent; what was only paid is none."""
+    return [_part_of(cost, -cost.cents) for cost in shop_costs if cost.cents]
+
+
+def _part_of(cost: ShopCostRow, cents: int) -> Part:
+    return Part(None, cost.label, cost.on, cents, (cost.row,))
 
 
 def _money_moved(source: object) -> tuple[tuple[str, int], ...]:
     if isinstance(source, CostRow):
         if source.kind in NOT_CASH:
             return ()
-        return (("bought" if source.kind in PURCHASE_KINDS else "cost_lines", -source.cents),)
+        return ((_LINE_OF_COST.get(source.kind, "cost_lines"), -source.cents),)
+    if isinstance(source, AtOnceRow):
+        return ((source.cash_key, source.cash),)
     if isinstance(source, SaleRow):
         return (
             ("received", source.price + source.delivery_charged + source.tax_collected),

@@ -4,15 +4,19 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from typing import Final
 
 from app.basics.dates import Month, months_between
-from app.reports.rules.cash import NOT_CASH
-from app.reports.rules.ledger import MOVED, CostRow, LedgerError, PieceLedger, ShopCostRow
+from app.reports.rules.beside import TableSums, beside_rows, by_month, sides_of_months
+from app.reports.rules.ledger import ADJUSTED_OPENING, MOVED, OPENING, CostRow, LedgerError, PieceLedger, ShopCostRow
 from app.reports.rules.month import MonthProfit, contribution, profit_of_steps
 from app.reports.rules.ownership import realised_by, stock_of_piece
 from app.reports.rules.piece import profit_of_movements
 from app.reports.rules.stock import StockMovement, stock_identity, stock_of_steps
 from app.reports.rules.walk import Movement, Step, walk
+
+# What was owned already is stock that no money paid for; what moved between pieces was paid for on the other one.
+_ENTERED: Final = frozenset({OPENING, MOVED, ADJUSTED_OPENING})
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +35,7 @@ class _Walked:
     """Every piece walked once: its steps by month, and the tags of those whose rows or sums do not hold."""
 
     ledgers: list[PieceLedger] = field(default_factory=list)
+    left_out: list[PieceLedger] = field(default_factory=list)
     steps: dict[Month, list[Step]] = field(default_factory=lambda: defaultdict(list))
     impossible: list[str] = field(default_factory=list)
     unlike_their_months: list[str] = field(default_factory=list)
@@ -45,21 +50,39 @@ class _Owned:
     realised: dict[Month, int] = field(default_factory=lambda: defaultdict(int))
 
 
+@dataclass(frozen=True, slots=True)
+class _Between:
+    """What lies between profit and cash besides the stock, from the tables alone: changes in each month."""
+
+    shelf: dict[Month, int]
+    deposits: dict[Month, int]
+    unpaid: dict[Month, int]
+
+
 def prove(
-    ledgers: Sequence[PieceLedger], shop_costs: Sequence[ShopCostRow], first_month: Month, last_month: Month
+    ledgers: Sequence[PieceLedger],
+    shop_costs: Sequence[ShopCostRow],
+    first_month: Month,
+    last_month: Month,
+    tables: TableSums | None = None,
 ) -> list[Finding]:
     """Every identity of the books from `first_month` to `last_month`, those that hold and those that do not.
 
-    All ledgers must be given with all their rows; each is walked once. The left side comes from the walk and
-    the reports built on it, the right side from the rows alone. A piece whose rows cannot have happened in
-    their order is named by a finding and left out of the others, so this never raises LedgerError.
+    All ledgers and shop costs must be given with all their rows; each piece is walked once. The left side comes
+    from the walk and the reports built on it, the right side from the rows alone; for what stands on the shelf,
+    is owed as deposits or was driven, from `tables` (None: there is nothing of it). A piece whose rows cannot
+    have happened in their order is named by a finding and left out of the others, so this never raises
+    LedgerError.
     """
     walked = _walk_all(ledgers)
     owned = _owned_by_month(walked.ledgers, first_month.previous, last_month)
     months = months_between(first_month, last_month)
+    sums = tables or TableSums()
     findings = list(_piece_findings(walked))
-    findings += _month_findings(walked, owned, shop_costs, months)
+    findings += _month_findings(walked, owned, shop_costs, months, _between(walked, sums))
     findings += _transfer_findings(ledgers, months)
+    sides = sides_of_months(beside_rows(ledgers, shop_costs), sums, months)
+    findings += [_equal(*each) for each in sides]
     return findings
 
 
@@ -70,6 +93,7 @@ def _walk_all(ledgers: Iterable[PieceLedger]) -> _Walked:
             movements = walk(ledger)
         except LedgerError:
             walked.impossible.append(ledger.tag)
+            walked.left_out.append(ledger)
             continue
         walked.ledgers.append(ledger)
         for movement in movements:
@@ -104,7 +128,23 @@ def _owned_by_month(ledgers: Iterable[PieceLedger], before: Month, last: Month) 
 
 def _days_of(ledger: PieceLedger) -> set[date]:
     moves = {move.on for move in (*ledger.goings, *ledger.comings)}
-    return moves | {cost.on for cost in ledger.costs}
+    return moves | {cost.on for cost in ledger.costs} | {row.on for row in ledger.at_once}
+
+
+def _between(walked: _Walked, tables: TableSums) -> _Between:
+    """The changes the tables tell, less those of pieces left out, whose rows are in no sum of the walk."""
+    between = _Between(by_month(tables.shelf), by_month(tables.deposits), by_month(tables.unpaid))
+    of_left_out = beside_rows(walked.left_out, ())
+    for month, cents in of_left_out.used_on_pieces.items():
+        between.shelf[month] += cents
+    for changes, left_out in (
+        (between.shelf, of_left_out.parts_off),
+        (between.deposits, of_left_out.deposits),
+        (between.unpaid, of_left_out.unpaid),
+    ):
+        for month, cents in left_out.items():
+            changes[month] -= cents
+    return between
 
 
 def _piece_findings(walked: _Walked) -> Iterator[Finding]:
@@ -114,7 +154,11 @@ def _piece_findings(walked: _Walked) -> Iterator[Finding]:
 
 
 def _month_findings(
-    walked: _Walked, owned: _Owned, shop_costs: Sequence[ShopCostRow], months: Sequence[Month]
+    walked: _Walked,
+    owned: _Owned,
+    shop_costs: Sequence[ShopCostRow],
+    months: Sequence[Month],
+    between: _Between,
 ) -> Iterator[Finding]:
     if not months:
         return
@@ -129,7 +173,10 @@ def _month_findings(
         profit_of_all += profit.profit
         yield _equal(f"Profit on pieces up to the end of {month.name}", on_pieces, realised)
         opening, stock = stock, stock + owned.stock[month]
-        yield from _findings_of(profit, walked.steps.get(month, []), opening, stock)
+        moved = stock_of_steps(walked.steps.get(month, []), opening, stock, profit.first, profit.last)
+        yield _equal(f"Stock at cost, {month.name}", stock + stock_identity(moved), stock)
+        yield _equal(f"Profit and cash, {month.name}", profit.profit, _from_cash(walked, profit, moved, between))
+        yield _equal(f"Sales one by one, {month.name}", *_sales_both_ways(profit))
     first, last = months[0], months[-1]
     spent = sum(cost.cents for cost in shop_costs if first.first <= cost.on <= last.last)
     expected = realised - owned.realised[before] - spent
@@ -147,23 +194,21 @@ def _profit_of(walked: _Walked, shop_costs: Iterable[ShopCostRow], month: Month)
     return profit_of_steps(walked.steps.get(month, []), spent, month.first, month.last)
 
 
-def _findings_of(profit: MonthProfit, steps: list[Step], opening: int, closing: int) -> Iterator[Finding]:
-    name = Month.of(profit.first).name
-    stock = stock_of_steps(steps, opening, closing, profit.first, profit.last)
-    yield _equal(f"Stock at cost, {name}", closing + stock_identity(stock), closing)
-    yield _equal(f"Profit and cash, {name}", profit.profit_on_pieces, _from_cash(profit, stock, steps))
-    yield _equal(f"Sales one by one, {name}", *_sales_both_ways(profit))
+def _from_cash(walked: _Walked, profit: MonthProfit, stock: StockMovement, between: _Between) -> int:
+    """Profit told from the cash, and from what changed hands without it.
 
-
-def _from_cash(profit: MonthProfit, stock: StockMovement, steps: Iterable[Step]) -> int:
-    """Profit on pieces told from the cash, the stock and what the owner took out."""
-    cash = profit.cash.net - profit.cash.line("shop_costs").cents - profit.tax.cents
-    no_money = sum(
+    The stock and the shelf rose by what is no cost yet, deposits owed are no income yet, sales tax is neither,
+    what the owner took out is no loss, and distances at the rate cost without a payment.
+    """
+    month = Month.of(profit.first)
+    cash = profit.cash.net - profit.tax.cents - between.deposits.get(month, 0)
+    held = stock.closing - stock.opening + between.shelf.get(month, 0)
+    entered = sum(
         step.movement.source.cents
-        for step in steps
-        if isinstance(step.movement.source, CostRow) and step.movement.source.kind in NOT_CASH
+        for step in walked.steps.get(month, [])
+        if isinstance(step.movement.source, CostRow) and step.movement.source.kind in _ENTERED
     )
-    return cash + stock.closing - stock.opening - no_money - profit.kept.cents
+    return cash + held - entered - between.unpaid.get(month, 0) - profit.kept.cents
 
 
 def _sales_both_ways(profit: MonthProfit) -> tuple[int, int]:

@@ -17,6 +17,15 @@ TRIP: Final = "trip_cost"
 ADJUSTED: Final = "adjusted"
 ADJUSTED_OPENING: Final = "adjusted_opening"
 
+SHELF_BOUGHT: Final = "shelf_bought"
+SHELF_COUNT: Final = "shelf_count"
+TRIPS: Final = "trips"
+REFUNDS: Final = "refunds"
+FEES_BACK: Final = "fees_back"
+DEPOSITS: Final = "deposits"
+DEPOSITS_KEPT: Final = "deposits_kept"
+CORRECTED: Final = "corrected"
+
 PURCHASE_KINDS: Final = frozenset({PRICE, PREMIUM, TAX})
 """What is paid to get a piece: its price, the buyer's premium and the sales tax on the purchase."""
 

@@ -9,9 +9,15 @@ from typing import Final
 from app.basics.dates import Month
 from app.reports.rules.cash import CashView, cash_of_steps, shop_cost_parts
 from app.reports.rules.ledger import (
+    CORRECTED,
+    DEPOSITS_KEPT,
+    FEES_BACK,
     GIVEN_AWAY,
     KEPT,
+    REFUNDS,
     SCRAPPED,
+    TRIPS,
+    AtOnceRow,
     PieceLedger,
     ReturnRow,
     RowRef,
@@ -24,16 +30,19 @@ from app.reports.rules.walk import Movement, MovementKind, Step, steps_between, 
 PROFIT_LINES: Final = {
     "sales": "Sale prices",
     "delivery_charged": "Delivery charged",
-    "refunds": "Refunds",
+    REFUNDS: "Refunds",
     "cost_of_goods_sold": "Cost of what sold",
     "cost_back": "Cost back in stock from returns",
     "fees": "Selling fees",
-    "fees_back": "Fees given back",
+    FEES_BACK: "Fees given back",
     "delivery_paid": "Delivery paid",
     "delivery_back": "Delivery recovered",
+    DEPOSITS_KEPT: "Deposits kept",
+    TRIPS: "Trips",
     "late_costs": "Costs on pieces already gone",
     GIVEN_AWAY: "Given away, at cost",
     SCRAPPED: "Scrapped, at cost",
+    CORRECTED: "Corrections of closed months",
 }
 """What makes the profit on pieces, in the order it is read."""
 
@@ -191,6 +200,9 @@ def _postings(movement: Movement) -> Iterator[tuple[str, int, tuple[RowRef, ...]
         yield "fees_back", source.fees_back, own
         yield "delivery_back", source.delivery_back, own
         yield "tax", -source.tax_refunded, own
+    elif isinstance(source, AtOnceRow):
+        yield source.key, source.cents, own
+        yield "tax", source.tax, own
     elif movement.kind is MovementKind.LATE_COST:
         yield "late_costs", -movement.cents, own
     elif movement.how:

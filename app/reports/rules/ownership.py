@@ -126,13 +126,15 @@ def kept_at_cost(ledger: PieceLedger, day: date) -> int:
 def realised_by(ledger: PieceLedger, day: date) -> int:
     """Profit or loss in cents the piece has made up to the end of the day.
 
-    All that came in less all that went out, plus what is still there: in stock, or taken out at cost.
+    All that came in less all that went out, plus what is still there: in stock, or taken out at cost. What
+    counts at once never enters either.
     """
     sales = (sale for sale in ledger.sales if sale.on <= day)
     returns = (back for back in ledger.returns if back.on <= day)
     return (
         sum(sale.price + sale.delivery_charged - sale.delivery_paid - sale.fees for sale in sales)
         + sum(back.fees_back + back.delivery_back - back.refund for back in returns)
+        + sum(row.cents for row in ledger.at_once if row.on <= day)
         - sum(cost.cents for cost in ledger.costs if cost.on <= day)
         + stock_of_piece(ledger, day)
         + kept_at_cost(ledger, day)

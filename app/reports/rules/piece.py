@@ -1,18 +1,30 @@
 """What one piece really cost, and what it earned: the ladder from its price to its profit."""
 
-from collections.abc import Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
 from app.basics.money import half_up
 from app.reports.rules.ledger import (
+    ADJUSTED,
+    ADJUSTED_OPENING,
+    CORRECTED,
+    DEPOSITS_KEPT,
+    FEES_BACK,
     KEPT,
+    MATERIALS,
     MOVED,
     OPENING,
+    PARTS_OFF,
     PREMIUM,
     PRICE,
+    REFUNDS,
     TAX,
+    TRIP,
+    TRIPS,
+    AtOnceRow,
     CostRow,
     PieceLedger,
     RowRef,
@@ -28,6 +40,11 @@ _COST_TERMS: Final = {
     TAX: "Sales tax on the purchase",
     OPENING: "Cost when the shop began",
     MOVED: "Moved from or to other pieces",
+    MATERIALS: "Materials from the shelf",
+    PARTS_OFF: "Parts taken off",
+    TRIP: "Trips to fetch it",
+    ADJUSTED: "Cost corrected later",
+    ADJUSTED_OPENING: "Cost corrected later, without a payment",
 }
 # Keeps a kind of cost line, named by the owner, apart from the rungs that are always there.
 _COST_PREFIX: Final = "cost:"
@@ -55,8 +72,9 @@ class PieceProfit:
     """What a piece stands at, or what it made, in cents.
 
     `state` is "on hand", "sold", "kept", "given_away" or "scrapped". `money_in` is all that was ever put into
-    the piece; `put_in` is what of it stands in stock now (0 once gone). `realised` is the profit or loss made
-    so far; `profit` is the sum of the terms once the piece is gone and None while it is on hand.
+    the piece, which trips that count at once are not; `put_in` is what of it stands in stock now (0 once gone).
+    `realised` is the profit or loss made so far, with what counted at once; `profit` is the sum of the terms
+    once the piece is gone and None while it is on hand.
     """
 
     piece_id: int
@@ -142,16 +160,27 @@ def _state(movements: Sequence[Movement]) -> str:
 
 
 def _terms(ledger: PieceLedger, movements: Sequence[Movement]) -> Iterator[Term]:
-    sales, returns = ledger.sales, ledger.returns
+    sales, returns, at_once = ledger.sales, ledger.returns, _at_once_by_key(ledger)
     yield from _term("sales", "Sale price", [(sale.row, sale.price) for sale in sales])
     yield from _term("delivery_charged", "Delivery charged", [(s.row, s.delivery_charged) for s in sales])
-    yield from _term("refunds", "Refunds", [(back.row, -back.refund) for back in returns])
+    yield from _term(DEPOSITS_KEPT, "Deposits kept", at_once[DEPOSITS_KEPT])
+    yield from _term(REFUNDS, "Refunds", [(back.row, -back.refund) for back in returns] + at_once[REFUNDS])
     yield from _cost_terms(ledger.costs)
     yield from _term("fees", "Selling fees", [(sale.row, -sale.fees) for sale in sales])
-    yield from _term("fees_back", "Fees given back", [(back.row, back.fees_back) for back in returns])
+    fees_back = [(back.row, back.fees_back) for back in returns] + at_once[FEES_BACK]
+    yield from _term(FEES_BACK, "Fees given back", fees_back)
     yield from _term("delivery_paid", "Delivery paid", [(sale.row, -sale.delivery_paid) for sale in sales])
     yield from _term("delivery_back", "Delivery recovered", [(b.row, b.delivery_back) for b in returns])
+    yield from _term(TRIPS, "Trips", at_once[TRIPS])
+    yield from _term(CORRECTED, "Corrections of closed months", at_once[CORRECTED])
     yield from _taken_out(movements)
+
+
+def _at_once_by_key(ledger: PieceLedger) -> Mapping[str, list[tuple[RowRef, int]]]:
+    amounts: dict[str, list[tuple[RowRef, int]]] = defaultdict(list)
+    for row in ledger.at_once:
+        amounts[row.key].append((row.row, row.cents))
+    return amounts
 
 
 def _cost_terms(costs: tuple[CostRow, ...]) -> Iterator[Term]:
@@ -166,7 +195,7 @@ def _cost_terms(costs: tuple[CostRow, ...]) -> Iterator[Term]:
 
 
 def _taken_out(movements: Sequence[Movement]) -> Iterator[Term]:
-    going = next((move for move in reversed(movements) if not isinstance(move.source, CostRow)), None)
+    going = next((move for move in reversed(movements) if not isinstance(move.source, CostRow | AtOnceRow)), None)
     if going is not None and going.kind is MovementKind.LEFT and going.how == KEPT:
         yield from _term("taken_out", "Taken out by the owner, at cost", [(going.source.row, -going.cents)])
 

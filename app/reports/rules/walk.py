@@ -4,14 +4,20 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
-from typing import NamedTuple, TypeAlias
+from typing import Final, NamedTuple, TypeAlias
 
 from app.basics.dates import day_in_words
 from app.reports.rules.ledger import (
+    ADJUSTED,
+    ADJUSTED_OPENING,
+    MATERIALS,
     MOVED,
     OPENING,
+    PARTS_OFF,
     PURCHASE_KINDS,
+    TRIP,
     WAYS_OF_LEAVING,
+    AtOnceRow,
     Coming,
     CostRow,
     Going,
@@ -23,9 +29,9 @@ from app.reports.rules.ledger import (
     SaleRow,
 )
 
-Source: TypeAlias = CostRow | Going | Coming
+Source: TypeAlias = CostRow | Going | Coming | AtOnceRow
 
-_BACK_FROM_EARLIER, _COSTS_OF_THE_DAY, _GOINGS_ON = range(3)
+_BACK_FROM_EARLIER, _COSTS_OF_THE_DAY, _GOINGS_ON, _AT_ONCE = range(4)
 
 
 class MovementKind(StrEnum):
@@ -36,11 +42,29 @@ class MovementKind(StrEnum):
     COST = "cost"
     MOVED_IN = "moved_in"
     MOVED_OUT = "moved_out"
+    MATERIALS = "materials"
+    PARTS_OFF = "parts_off"
+    TRIP = "trip"
+    ADJUSTED = "adjusted"
+    ADJUSTED_OPENING = "adjusted_opening"
     SOLD = "sold"
     RETURNED = "returned"
     LEFT = "left"
     BACK = "back"
     LATE_COST = "late_cost"
+    AT_ONCE = "at_once"
+
+
+_KIND_OF_COST: Final = {
+    OPENING: MovementKind.OPENING,
+    **dict.fromkeys(PURCHASE_KINDS, MovementKind.BOUGHT),
+    MATERIALS: MovementKind.MATERIALS,
+    PARTS_OFF: MovementKind.PARTS_OFF,
+    TRIP: MovementKind.TRIP,
+    ADJUSTED: MovementKind.ADJUSTED,
+    ADJUSTED_OPENING: MovementKind.ADJUSTED_OPENING,
+}
+_NO_STOCK: Final = frozenset({MovementKind.LATE_COST, MovementKind.AT_ONCE})
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,8 +72,9 @@ class Movement:
     """What one row did, at cost.
 
     `cents` is the change of the stock at cost (a sale takes its cost of goods sold out, so it is below zero);
-    for a late cost it is the expense, and the stock does not change. `rows` are the cost rows `cents` is made
-    of, `source` is the row that caused the movement, `how` says how a piece left ("" when it did not).
+    for a late cost it is the expense, for what counts at once what it brought, and the stock does not change.
+    `rows` are the cost rows `cents` is made of, `source` is the row that caused the movement, `how` says how a
+    piece left ("" when it did not).
     """
 
     kind: MovementKind
@@ -62,7 +87,7 @@ class Movement:
     @property
     def stock_change(self) -> int:
         """Cents by which the stock at cost rose (or, below zero, fell)."""
-        return 0 if self.kind is MovementKind.LATE_COST else self.cents
+        return 0 if self.kind in _NO_STOCK else self.cents
 
 
 class Step(NamedTuple):
@@ -76,10 +101,11 @@ def walk(ledger: PieceLedger) -> list[Movement]:
     """All movements of one piece in the order they count.
 
     Within a day: first what came back of earlier days (returns, pieces brought back), then the day's costs,
-    then the day's sales, returns, leavings and backs by `seq`. So a cost dated on the day of a sale is part
-    of its cost of goods sold, and a cost dated on the day of a return is in stock. A cost (a transfer too)
-    dated while the piece is gone is a late cost. Raises LedgerError for what cannot have happened: a sale or
-    leaving of a piece that is gone, a return of a sale that is not the one standing, an unknown way to leave.
+    then the day's sales, returns, leavings and backs by `seq`, last what counts at once and changes no stock. So
+    a cost dated on the day of a sale is part of its cost of goods sold, and a cost dated on the day of a return
+    is in stock. A cost (a transfer, a material, parts taken off) dated while the piece is gone is a late cost.
+    Raises LedgerError for what cannot have happened: a sale or leaving of a piece that is gone, a return of a
+    sale that is not the one standing, an unknown way to leave.
     """
     walker = _Walker(ledger)
     return [walker.take(source) for source in _in_order(ledger)]
@@ -95,6 +121,9 @@ def _in_order(ledger: PieceLedger) -> list[Source]:
     ordered: list[tuple[date, int, int, RowRef, Source]] = []
     ordered += [(cost.on, _COSTS_OF_THE_DAY, 0, cost.row, cost) for cost in ledger.costs]
     ordered += [(going.on, _GOINGS_ON, going.seq, going.row, going) for going in ledger.goings]
+    if ledger.at_once:
+        by_key = sorted(ledger.at_once, key=lambda row: row.key)
+        ordered += [(row.on, _AT_ONCE, 0, row.row, row) for row in by_key]
     for coming in ledger.comings:
         gone = gone_on.get(_undone(coming))
         if gone is None:
@@ -125,6 +154,8 @@ class _Walker:
     def take(self, source: Source) -> Movement:
         if isinstance(source, CostRow):
             return self._cost(source)
+        if isinstance(source, AtOnceRow):
+            return Movement(MovementKind.AT_ONCE, source.on, source.cents, (source.row,), source)
         if isinstance(source, SaleRow | LeavingRow):
             return self._go(source)
         return self._come(source)
@@ -157,10 +188,6 @@ class _Walker:
 
 
 def _kind_of_cost(cost: CostRow) -> MovementKind:
-    if cost.kind == OPENING:
-        return MovementKind.OPENING
-    if cost.kind in PURCHASE_KINDS:
-        return MovementKind.BOUGHT
     if cost.kind == MOVED:
         return MovementKind.MOVED_IN if cost.cents >= 0 else MovementKind.MOVED_OUT
-    return MovementKind.COST
+    return _KIND_OF_COST.get(cost.kind, MovementKind.COST)

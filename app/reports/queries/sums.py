@@ -1,0 +1,187 @@
+"""The sums of a period in SQL, a second route beside the walk through every piece, and the rows behind each of them.
+
+`period_sums` and `months_sums` give every line of the books; `line_rows` and `line_total` open one. The keys are
+those of `app.reports.rules.sums`: every line of the profit (`sales`, `refunds`, `cost_of_goods_sold`, `late_costs`,
+`trips`, ...), `tax`, `kept`, the shop's costs (`shop`, `shop:rent`, `shop:shelf`, `shop:trips:rate`,
+`shop:adjusted:rent`), the stock (`stock:bought:price`, `stock:cost_lines:hardware`, ...), the shelf (`shelf:bought`),
+deposits (`deposits:taken`) and the car at the rate (`car:rate`, `car:extra`). A key takes in all its parts.
+"""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import lru_cache
+from typing import Any, Final
+
+from sqlalchemy import Date, Select, bindparam, func, or_, select, union_all
+from sqlalchemy.orm import Session
+
+from app.basics.dates import Month, months_between
+from app.pieces.models import Piece
+from app.pieces.rules import shown_name
+from app.reports.queries.sum_costs import cost_arms
+from app.reports.queries.sum_ground import Arm, monthly
+from app.reports.queries.sum_lines import at_once_arms, car_arms, deposit_arms, sale_arms, shelf_arms, shop_arms
+from app.reports.queries.sum_stock import standing_stock, stock_arms
+from app.reports.rules.sums import SAME_AMOUNTS, PeriodSums, Standing, is_part_of
+from app.sales.models import Deposit, DepositEnd
+from app.shelf.models import ShelfCharge, ShelfPurchase
+
+_DAY: Final = bindparam("day", type_=Date)
+
+
+@dataclass(frozen=True, slots=True)
+class LineRow:
+    """One row on a line: its day, its piece where it has one, the full key it stands on, and its signed cents.
+
+    `table` and `row_id` name the stored row; `note` is what the owner wrote on it.
+    """
+
+    on: date
+    piece_id: int | None
+    tag: str
+    name: str
+    key: str
+    note: str
+    cents: int
+    table: str
+    row_id: int
+
+
+def period_sums(session: Session, first: date, last: date) -> PeriodSums:
+    """Every line from `first` to `last`, both included, and what stood before and after; a fixed number of queries."""
+    amounts: dict[str, int] = {}
+    for path, _month, cents in session.execute(_by_month(), {"first": first, "last": last}):
+        amounts[path] = amounts.get(path, 0) + int(cents)
+    opening, closing = standing(session, first - timedelta(days=1)), standing(session, last)
+    return PeriodSums(first, last, amounts, opening, closing)
+
+
+def months_sums(session: Session, first: date, last: date) -> dict[Month, PeriodSums]:
+    """The lines of every month from that of `first` to that of `last`, whole months; as many queries as for one.
+
+    What stood at the first month's start is read from what was owned then; each later month begins with what its
+    lines made of it.
+    """
+    months = months_between(Month.of(first), Month.of(last))
+    if not months:
+        return {}
+    amounts: dict[str, dict[str, int]] = {str(month): {} for month in months}
+    for path, month, cents in session.execute(_by_month(), {"first": months[0].first, "last": months[-1].last}):
+        amounts[month][path] = int(cents)
+    found: dict[Month, PeriodSums] = {}
+    opening = standing(session, months[0].first - timedelta(days=1))
+    for month in months:
+        sums = PeriodSums(month.first, month.last, amounts[str(month)], opening)
+        closing = Standing(
+            opening.stock + sums.stock_change,
+            opening.shelf + sums.shelf_change,
+            opening.deposits + sums.deposits_change,
+        )
+        found[month] = PeriodSums(month.first, month.last, sums.amounts, opening, closing)
+        opening = closing
+    return found
+
+
+def standing(session: Session, day: date) -> Standing:
+    """The stock at cost, the shelf, and deposits owed at the end of a day, read from what was owned then; one query."""
+    stock, shelf, deposits = session.execute(_standing(), {"day": day}).one()
+    return Standing(int(stock), int(shelf), int(deposits))
+
+
+def line_rows(
+    session: Session, key: str, first: date, last: date, *, limit: int | None = None, offset: int = 0
+) -> list[LineRow]:
+    """The rows that stand on a line from `first` to `last`, the oldest first; one query, none for an unknown key."""
+    rows = _rows_of(key)
+    if rows is None:
+        return []
+    each = rows.subquery()
+    wanted = (
+        select(each, Piece.tag, Piece.title, Piece.form)
+        .outerjoin(Piece, Piece.id == each.c.piece_id)
+        .order_by(each.c.day, each.c.at_table, each.c.row_id, each.c.path, each.c.piece_id)
+        .limit(limit)
+        .offset(offset)
+    )
+    return [_line_row(found) for found in session.execute(wanted, {"first": first, "last": last})]
+
+
+def line_total(session: Session, key: str, first: date, last: date) -> tuple[int, int]:
+    """How many rows stand on a line from `first` to `last`, and what they come to in signed cents; one query."""
+    rows = _rows_of(key)
+    if rows is None:
+        return 0, 0
+    each = rows.subquery()
+    wanted = select(func.count(), func.coalesce(func.sum(each.c.cents), 0)).select_from(each)
+    number, cents = session.execute(wanted, {"first": first, "last": last}).one()
+    return int(number), int(cents)
+
+
+@lru_cache(maxsize=1)
+def _arms() -> tuple[Arm, ...]:
+    return (
+        *sale_arms(),
+        *at_once_arms(),
+        *cost_arms(),
+        *stock_arms(),
+        *shop_arms(),
+        *shelf_arms(),
+        *deposit_arms(),
+        *car_arms(),
+    )
+
+
+@lru_cache(maxsize=1)
+def _by_month() -> Any:
+    return union_all(*(monthly(arm.rows) for arm in _arms()))
+
+
+@lru_cache(maxsize=1)
+def _standing() -> Select[Any]:
+    stock = standing_stock(_DAY, "then").subquery()
+    bought, used = ShelfPurchase, ShelfCharge
+    came = select(func.coalesce(func.sum(bought.price_cents + bought.tax_cents), 0)).where(
+        bought.struck_at.is_(None), bought.on_date <= _DAY
+    )
+    left = select(func.coalesce(func.sum(used.cents), 0)).where(used.on_date <= _DAY)
+    taken = select(func.coalesce(func.sum(Deposit.amount_cents), 0)).where(
+        Deposit.struck_at.is_(None), Deposit.on_date <= _DAY
+    )
+    ended = (
+        select(func.coalesce(func.sum(DepositEnd.cents), 0))
+        .join(Deposit, Deposit.id == DepositEnd.deposit_id)
+        .where(DepositEnd.struck_at.is_(None), Deposit.struck_at.is_(None), DepositEnd.on_date <= _DAY)
+    )
+    return select(
+        select(func.coalesce(func.sum(stock.c.cents), 0)).scalar_subquery(),
+        came.scalar_subquery() - left.scalar_subquery(),
+        taken.scalar_subquery() - ended.scalar_subquery(),
+    )
+
+
+@lru_cache(maxsize=256)
+def _rows_of(key: str) -> Select[Any] | None:
+    lines = SAME_AMOUNTS.get(key, (key,))
+    found = []
+    for arm in _arms():
+        wanted = [line for line in lines if any(is_part_of(line, head) or is_part_of(head, line) for head in arm.heads)]
+        if wanted:
+            each = arm.rows.subquery()
+            on_line = [each.c.path == line for line in wanted]
+            on_line += [each.c.path.startswith(f"{line}:", autoescape=True) for line in wanted]
+            found.append(select(each).where(or_(*on_line)))
+    return select(union_all(*found).subquery()) if found else None
+
+
+def _line_row(found: Any) -> LineRow:
+    return LineRow(
+        on=found.day,
+        piece_id=found.piece_id,
+        tag=found.tag or "",
+        name=shown_name(found.title, found.form) if found.tag else "",
+        key=found.path,
+        note=found.note,
+        cents=int(found.cents),
+        table=found.at_table,
+        row_id=found.row_id,
+    )
