@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from flask import redirect, render_template, request, url_for
+from flask import render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.basics import clock
@@ -22,7 +22,7 @@ from app.reports.rules.statements import (
 )
 from app.web.frame import frame, ledger
 from app.web.paging import page_of
-from app.web.saving import SEE_OTHER, save
+from app.web.saving import save
 from app.web.takeaway import csv_answer
 
 STATEMENTS_HEADER = (
@@ -48,11 +48,6 @@ CHANNEL_HEADER = (
     "Sales tax it collected",
     "In all",
 )
-
-
-@bp.get("/books/statements")
-def statements_now() -> ResponseReturnValue:
-    return redirect(url_for("reports.statements", year=frame().today.year - 1), SEE_OTHER)
 
 
 @bp.get("/books/statements/<int:year>")

@@ -1,0 +1,103 @@
+"""Read the tax-year worksheet, the rows behind a line of it, and what the form asks of the car."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from fractions import Fraction
+from typing import Final
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from app.basics.money import half_up
+from app.reports.queries.chosen import here_or_moved_since
+from app.reports.queries.ledgers import ledgers_of_money
+from app.reports.queries.sums import LineRow, line_rows, line_total, period_sums
+from app.reports.queries.writing_down import written_by_piece, written_down
+from app.reports.rules import stock_list
+from app.reports.rules.worksheet import STANDING, STOCK_AT_END, STOCK_AT_START, LineMap, Worksheet
+from app.trips.models import CarYear, Trip
+from app.trips.rules import DistanceUnit
+
+MILE_IN_KM: Final = Fraction(1_609_344, 1_000_000)
+HUNDREDTHS: Final = 100
+
+
+@dataclass(frozen=True)
+class KeyRows:
+    """Rows under a key of a line, a page of them, signed as in the books; `total` and `cents` are of all."""
+
+    rows: list[LineRow]
+    total: int
+    cents: int
+
+
+@dataclass(frozen=True)
+class CarFacts:
+    """What the form asks of the car, in whole miles; None where nobody has said."""
+
+    business: int
+    commuting: int | None
+    other: int | None
+    in_service_on: date | None
+
+
+def year_span(year: int, today: date) -> tuple[date, date]:
+    """The first and the last day of a year, of the present one as far as it has come."""
+    return date(year, 1, 1), min(date(year, 12, 31), max(today, date(year, 1, 1)))
+
+
+def worksheet_of(session: Session, line_map: LineMap, today: date, *, is_lower: bool = False) -> Worksheet:
+    """The form of a year filled from the books, `is_lower` with the stock as far as it is written down."""
+    first, last = year_span(line_map.year, today)
+    written = written_down(session, first - timedelta(days=1)), written_down(session, last)
+    return Worksheet(line_map, period_sums(session, first, last), written, is_lower)
+
+
+def rows_of_key(
+    session: Session, key: str, year: int, today: date, *, limit: int | None = None, offset: int = 0
+) -> KeyRows:
+    """The rows under a key in a year; for what stands on a day the pieces that stand there, the dearest first."""
+    first, last = year_span(year, today)
+    if key in STANDING:
+        on = first - timedelta(days=1) if key.endswith("at_start") else last
+        found = _standing_rows(session, key, on)
+        end = None if limit is None else offset + limit
+        return KeyRows(found[offset:end], len(found), sum(row.cents for row in found))
+    total, cents = line_total(session, key, first, last)
+    return KeyRows(line_rows(session, key, first, last, limit, offset), total, cents)
+
+
+def _standing_rows(session: Session, key: str, on: date) -> list[LineRow]:
+    stock = stock_list(ledgers_of_money(session, here_or_moved_since(on, date.max)), on)
+    amounts: Mapping[int, int] = {piece.piece_id: piece.cents for piece in stock}
+    if key not in {STOCK_AT_START, STOCK_AT_END}:
+        amounts = written_by_piece(session, on)
+    return [
+        LineRow(on, piece.piece_id, piece.tag, piece.title, key, "", amounts[piece.piece_id], "piece", piece.piece_id)
+        for piece in stock
+        if amounts.get(piece.piece_id)
+    ]
+
+
+def car_facts(session: Session, year: int, today: date) -> CarFacts:
+    """Miles of all trips of the year, and what was said of the car; two queries."""
+    first, last = year_span(year, today)
+    driven = select(Trip.distance_unit, func.sum(Trip.distance_hundredths)).where(
+        Trip.struck_at.is_(None), Trip.on_date.between(first, last)
+    )
+    business = sum(
+        (_miles(int(hundredths), unit) for unit, hundredths in session.execute(driven.group_by(Trip.distance_unit))),
+        Fraction(0),
+    )
+    said = session.scalars(select(CarYear).where(CarYear.year == year)).first()
+    if said is None:
+        return CarFacts(half_up(business), None, None, None)
+    commuting = _miles(said.commuting_hundredths, said.unit)
+    other = _miles(said.total_hundredths, said.unit) - commuting - business
+    return CarFacts(half_up(business), half_up(commuting), half_up(other), said.in_service_on)
+
+
+def _miles(hundredths: int, unit: DistanceUnit) -> Fraction:
+    distance = Fraction(hundredths, HUNDREDTHS)
+    return distance if unit is DistanceUnit.MILE else distance / MILE_IN_KM
