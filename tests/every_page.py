@@ -1,6 +1,7 @@
 """Every page there is, with real arguments taken from a ledger, so that no page escapes the tests of all pages."""
 
 from dataclasses import dataclass
+from itertools import product
 
 from flask import Flask
 from sqlalchemy import select
@@ -12,6 +13,7 @@ from app.floor.models import Channel
 from app.photos.models import Photo
 from app.pieces.models import Haul, Piece, Source
 from app.pieces.rules import Stage
+from app.reports.models import WriteDown
 from app.sales.models import Sale, SaleReturn
 from app.timelog.models import TimeEntry
 
@@ -39,8 +41,9 @@ class Examples:
             choices = [self.arguments.get(name, []) for name in names]
             if not names:
                 found[rule.endpoint].append(str(rule.rule))
-            elif len(names) == 1:
-                found[rule.endpoint] += [adapter.build(rule.endpoint, {names[0]: one}) for one in choices[0]]
+            else:
+                told = (dict(zip(names, chosen, strict=True)) for chosen in product(*choices))
+                found[rule.endpoint] += [adapter.build(rule.endpoint, one) for one in told]
         return found
 
 
@@ -60,9 +63,11 @@ def examples(session: Session) -> Examples:
         "sale_id": Sale.id,
         "return_id": SaleReturn.id,
         "photo_id": Photo.id,
+        "write_down_id": WriteDown.id,
     }
     arguments: dict[str, list[object]] = {
         name: list(session.scalars(select(column).order_by(column.desc()).limit(2))) for name, column in one.items()
     }
     months = sorted({f"{day:%Y-%m}" for day in session.scalars(select(Sale.sold_on))})
-    return Examples({**arguments, "tag": tags, "month": [*months[-2:], "2026-11"]})
+    years: dict[str, list[object]] = {"year": [2026, 2025], "number": ["1", "3", "35", "36", "41"]}
+    return Examples({**arguments, **years, "tag": tags, "month": [*months[-2:], "2026-11"]})

@@ -13,6 +13,9 @@ from app.floor.queries import shop_today
 from app.reports.models import ChannelStatement
 from app.reports.rules.statements import require_sound_statement
 
+NONE_YET = -1
+"""The version a form carries that was made before there was a statement: no row has it."""
+
 
 def keep_statement(
     session: Session,
@@ -25,7 +28,7 @@ def keep_statement(
     places: int,
     now: datetime,
 ) -> ChannelStatement:
-    """Write down or put right what a channel's statement of a year says; `version` 0 is none so far.
+    """Write down or put right what a channel's statement of a year says; `version` is None where it is not asked.
 
     It is no row of the books: nothing follows from it, so a closed month does not hold it. Refuses a year to come
     and an amount below zero (RuleError); raises NotFound, and StaleEdit when it changed since `version`.
@@ -36,9 +39,9 @@ def keep_statement(
     line = clean_line(note, LINE_LIMIT)
     wanted = select(ChannelStatement).where(ChannelStatement.channel_id == channel_id, ChannelStatement.year == year)
     row = session.scalars(wanted).first()
-    if version is not None and version != (row.version if row else 0):
+    if version is not None and version != (row.version if row else NONE_YET):
         said = {"Total": money_plain(row.gross_cents, places), "Note": row.note} if row else {"Total": "nothing yet"}
-        raise StaleEdit("statement", said, row.version if row else 0)
+        raise StaleEdit("statement", said, row.version if row else None)
     if row is None:
         row = ChannelStatement(channel_id=channel_id, year=year)
         session.add(row)

@@ -69,7 +69,7 @@ class TaxYear:
 
 def tax_year(session: Session, year: int) -> TaxYear:
     """The sales tax of a year, the oldest row first; seven queries for any number of rows."""
-    names = dict(session.execute(select(TaxPlace.id, TaxPlace.name)).tuples())
+    names = {place.id: place.name for place in session.execute(select(TaxPlace.id, TaxPlace.name))}
     entries = sorted(
         _entries(session, date(year, 1, 1), date(year, 12, 31)), key=lambda one: (one.on, one.table, one.id)
     )

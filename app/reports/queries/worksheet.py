@@ -1,26 +1,35 @@
 """Read the tax-year worksheet, the rows behind a line of it, and what the form asks of the car."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
-from typing import Final
+from typing import Final, NamedTuple
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from app.basics.money import half_up
+from app.reports.formats import line_map
 from app.reports.queries.chosen import here_or_moved_since
 from app.reports.queries.ledgers import ledgers_of_money
+from app.reports.queries.months import days_known
 from app.reports.queries.sums import LineRow, line_rows, line_total, period_sums
 from app.reports.queries.writing_down import written_by_piece, written_down
 from app.reports.rules import stock_list
-from app.reports.rules.worksheet import STANDING, STOCK_AT_END, STOCK_AT_START, LineMap, Worksheet
+from app.reports.rules.worksheet import STANDING, STOCK_AT_END, STOCK_AT_START, LineMap, Worksheet, left_out
 from app.trips.models import CarYear, Trip
 from app.trips.rules import DistanceUnit
 
 MILE_IN_KM: Final = Fraction(1_609_344, 1_000_000)
 HUNDREDTHS: Final = 100
+
+
+class Part(NamedTuple):
+    """So many rows (None: all) after the first `offset`."""
+
+    limit: int | None
+    offset: int
 
 
 @dataclass(frozen=True)
@@ -47,32 +56,54 @@ def year_span(year: int, today: date) -> tuple[date, date]:
     return date(year, 1, 1), min(date(year, 12, 31), max(today, date(year, 1, 1)))
 
 
-def worksheet_of(session: Session, line_map: LineMap, today: date, *, is_lower: bool = False) -> Worksheet:
+def worksheet_of(session: Session, lines: LineMap, today: date, *, is_lower: bool = False) -> Worksheet:
     """The form of a year filled from the books, `is_lower` with the stock as far as it is written down."""
-    first, last = year_span(line_map.year, today)
-    written = written_down(session, first - timedelta(days=1)), written_down(session, last)
-    return Worksheet(line_map, period_sums(session, first, last), written, is_lower)
+    first, last = year_span(lines.year, today)
+    at_start, at_end = written_down(session, first - timedelta(days=1), last)
+    return Worksheet(lines, period_sums(session, first, last), (at_start, at_end), is_lower)
+
+
+def worksheet_findings(session: Session) -> Iterator[tuple[str, int, int]]:
+    """What must be true of the worksheet of every year with a row: three pairs that are equal, each with its name."""
+    span = days_known(session)
+    closing: int | None = None
+    for year in range(span[0].year, span[1].year + 1) if span else ():
+        sheet = worksheet_of(session, line_map(year), date(year, 12, 31))
+        yield f"worksheet of {year}: its profit is that of the books", sheet.profit, sheet.sums.profit
+        yield f"worksheet of {year}: nothing of the books is on no line or two", len(_lost(sheet)), 0
+        if closing is not None:
+            yield f"worksheet of {year}: it begins as the one before ended", sheet.amount(STOCK_AT_START), closing
+        closing = sheet.amount(STOCK_AT_END)
+
+
+def _lost(sheet: Worksheet) -> list[str]:
+    return left_out(sheet.map, sheet.sums.amounts)
 
 
 def rows_of_key(
-    session: Session, key: str, year: int, today: date, *, limit: int | None = None, offset: int = 0
+    session: Session, key: str, year: int, today: date, choose: Callable[[int], Part] = lambda _total: Part(None, 0)
 ) -> KeyRows:
-    """The rows under a key in a year; for what stands on a day the pieces that stand there, the dearest first."""
+    """The rows under a key in a year; for what stands on a day the pieces that stand there, the dearest first.
+
+    `choose` is told how many there are and says which part of them is wanted.
+    """
     first, last = year_span(year, today)
     if key in STANDING:
         on = first - timedelta(days=1) if key.endswith("at_start") else last
         found = _standing_rows(session, key, on)
-        end = None if limit is None else offset + limit
-        return KeyRows(found[offset:end], len(found), sum(row.cents for row in found))
+        part = choose(len(found))
+        end = None if part.limit is None else part.offset + part.limit
+        return KeyRows(found[part.offset : end], len(found), sum(row.cents for row in found))
     total, cents = line_total(session, key, first, last)
-    return KeyRows(line_rows(session, key, first, last, limit, offset), total, cents)
+    part = choose(total)
+    return KeyRows(line_rows(session, key, first, last, limit=part.limit, offset=part.offset), total, cents)
 
 
 def _standing_rows(session: Session, key: str, on: date) -> list[LineRow]:
     stock = stock_list(ledgers_of_money(session, here_or_moved_since(on, date.max)), on)
     amounts: Mapping[int, int] = {piece.piece_id: piece.cents for piece in stock}
     if key not in {STOCK_AT_START, STOCK_AT_END}:
-        amounts = written_by_piece(session, on)
+        (amounts,) = written_by_piece(session, on)
     return [
         LineRow(on, piece.piece_id, piece.tag, piece.title, key, "", amounts[piece.piece_id], "piece", piece.piece_id)
         for piece in stock

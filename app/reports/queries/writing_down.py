@@ -148,26 +148,24 @@ def written_row(session: Session, write_down_id: int) -> WrittenRow:
     raise NotFound("write-down")
 
 
-def written_by_piece(session: Session, on: date) -> dict[int, int]:
-    """What each piece on hand at the end of a day is written down by, in cents, by piece id; none at nothing.
+def written_by_piece(session: Session, *days: date) -> list[dict[int, int]]:
+    """What each piece on hand at the end of each day is written down by, in cents, by piece id; none at nothing.
 
-    Only the pieces that were ever written down are read; a fixed number of queries.
+    Only the pieces that were ever written down are read, once for all the days; a fixed number of queries.
     """
     rows = _counting(session)
-    if not rows:
-        return {}
     ever = select(WriteDown.piece_id).where(WriteDown.struck_at.is_(None))
-    found = {}
-    for ledger in ledgers_of_money(session, ever):
-        cents = valued(ledger, rows.get(ledger.piece_id, ()), 0, on).written
-        if cents:
-            found[ledger.piece_id] = cents
-    return found
+    ledgers = ledgers_of_money(session, ever)
+    written = [
+        {ledger.piece_id: valued(ledger, rows.get(ledger.piece_id, ()), 0, day).written for ledger in ledgers}
+        for day in days
+    ]
+    return [{piece_id: cents for piece_id, cents in of_day.items() if cents} for of_day in written]
 
 
-def written_down(session: Session, on: date) -> int:
-    """Cents by which everything on hand at the end of a day is written down."""
-    return sum(written_by_piece(session, on).values())
+def written_down(session: Session, *days: date) -> list[int]:
+    """Cents by which everything on hand at the end of each of the days is written down."""
+    return [sum(of_day.values()) for of_day in written_by_piece(session, *days)]
 
 
 def _valued_pieces(

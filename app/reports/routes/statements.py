@@ -107,7 +107,7 @@ def _facts(year: int) -> dict[str, object]:
 def _form_of(row: ChannelYear) -> StatementForm:
     said = row.statement
     return StatementForm.from_request(
-        version=str(said.version if said else 0), gross=said.gross if said else None, note=said.note if said else ""
+        version=str(said.version) if said else "", gross=said.gross if said else None, note=said.note if said else ""
     )
 
 

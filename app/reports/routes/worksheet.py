@@ -12,7 +12,7 @@ from app.reports.formats import line_map
 from app.reports.forms.worksheet import WagesForm
 from app.reports.queries.statements import years_with_sales
 from app.reports.queries.sums import LineRow
-from app.reports.queries.worksheet import car_facts, rows_of_key, worksheet_of
+from app.reports.queries.worksheet import KeyRows, Part, car_facts, rows_of_key, worksheet_of
 from app.reports.routes.asked_year import known_year
 from app.reports.routes.blueprint import bp
 from app.reports.rules import self_employment_tax
@@ -21,7 +21,7 @@ from app.reports.rules.worksheet import PART_WORDS, FilledLine, FilledPart, Work
 from app.reports.rules.worksheet_words import words_of_key
 from app.web.filters import money
 from app.web.frame import frame, ledger
-from app.web.paging import page_of
+from app.web.paging import PageSheet, page_of
 from app.web.takeaway import csv_answer
 
 WORKSHEET_HEADER = ("Line", "What", "Amount", "Confirmed", "Remark")
@@ -57,13 +57,7 @@ def worksheet_line(year: int, number: str) -> ResponseReturnValue:
     sheet = _worksheet(year)
     filled = _line(sheet, number)
     chosen = _chosen(filled)
-    found, page = None, None
-    if chosen is not None:
-        with ledger().reading() as session:
-            total = rows_of_key(session, chosen.take.key, year, frame().today, limit=0).total
-            page = page_of(total, "reports.worksheet_line", size=PAGE_SIZE)
-            bounds = {"limit": PAGE_SIZE, "offset": page.offset}
-            found = rows_of_key(session, chosen.take.key, year, frame().today, **bounds)
+    page, found = _page_of_rows(year, chosen) if chosen else (None, None)
     return render_template(
         "reports/worksheet_line.html",
         sheet=sheet,
@@ -143,16 +137,20 @@ def _rungs(sheet: Worksheet, part: str) -> list[dict[str, object]]:
 
 def _part_rungs(sheet: Worksheet, filled: FilledLine) -> list[dict[str, object]]:
     """What makes a line: keys of the books that open to their rows, or other lines."""
-    here = {"year": sheet.map.year, "lower": _lower(sheet)}
-    rungs = []
+    rungs: list[dict[str, object]] = []
     for part in filled.parts:
         is_key = part.take in filled.line.takes
         key = part.take.key
         if is_key and not part.cents:
             continue
         label = words_of_key(key) if is_key else f"Line {key}  {sheet.lines[key].line.words}"
-        where = {"number": filled.line.number, "part": key} if is_key else {"number": key}
-        href = url_for("reports.worksheet_line", **here, **where)
+        href = url_for(
+            "reports.worksheet_line",
+            year=sheet.map.year,
+            number=filled.line.number if is_key else key,
+            part=key if is_key else None,
+            lower=_lower(sheet),
+        )
         rungs.append({"label": label, "amount": money(part.cents), "href": href})
     return rungs
 
@@ -163,6 +161,17 @@ def _chosen(filled: FilledLine) -> FilledPart | None:
     of_books = [part for part in filled.parts if part.take in filled.line.takes]
     named = [part for part in of_books if part.take.key == asked]
     return next(iter(named or [part for part in of_books if part.cents]), None)
+
+
+def _page_of_rows(year: int, part: FilledPart) -> tuple[PageSheet, KeyRows]:
+    """The page of a part's rows that the address asks for."""
+
+    def choose(total: int) -> Part:
+        return Part(PAGE_SIZE, page_of(total, "reports.worksheet_line", size=PAGE_SIZE).offset)
+
+    with ledger().reading() as session:
+        found = rows_of_key(session, part.take.key, year, frame().today, choose)
+    return page_of(found.total, "reports.worksheet_line", size=PAGE_SIZE), found
 
 
 def _row_href(row: LineRow) -> str:

@@ -10,9 +10,11 @@ from app.basics import clock
 from app.basics.csv_out import Cell, Cents
 from app.basics.dates import parse_day
 from app.basics.errors import RuleError
+from app.database.unit_of_work import Session
 from app.floor.forms import show_misread
 from app.reports.actions.writing_down import strike_write_down, write_down
 from app.reports.forms.writing_down import WriteDownForm
+from app.reports.models import WriteDown
 from app.reports.queries.writing_down import PieceValued, StockValued, piece_valued, stock_valued, written_row
 from app.reports.routes.blueprint import bp
 from app.reports.rules.writing_down import change_needed
@@ -52,19 +54,13 @@ def write_down_piece(tag: str) -> ResponseReturnValue:
     with ledger().reading() as session:
         found = piece_valued(session, tag, form.on_date.data or _asked_day())
     if "look" in request.form:
-        here = url_for("reports.write_down_piece", tag=found.piece.tag, _anchor="worked-out", **form.answers())
-        return redirect(here, SEE_OTHER)
+        return _look_at(form, found)
     if request.method == "GET":
         show_misread(form, "price_expected", "finish", "sell", "on_date")
         return _piece_page(form, found)
     return save(
         form,
-        lambda session: write_down(
-            session,
-            form.new_write_down(found.piece.id),
-            capture_id=form.submit_token.data or "",
-            now=clock.now(),
-        ),
+        lambda session: _write_down(session, form, found),
         to=lambda row: url_for("reports.write_down_piece", tag=found.piece.tag, on=row.on_date),
         again=lambda: _piece_page(form, found),
         done=lambda row: "Written down." if row.cents > 0 else "Written back up.",
@@ -123,6 +119,17 @@ def _tabs(sheet: StockValued, *, shows_all: bool) -> list[dict[str, object]]:
         link("To look at", None, len(sheet.to_look_at), is_here=not shows_all),
         link("All on hand", "all", len(sheet.pieces), is_here=shows_all),
     ]
+
+
+def _look_at(form: WriteDownForm, found: PieceValued) -> ResponseReturnValue:
+    """The same page with the answers in its address, where the change is worked out."""
+    here = url_for("reports.write_down_piece", tag=found.piece.tag, _anchor="worked-out", **form.answers())
+    return redirect(here, SEE_OTHER)
+
+
+def _write_down(session: Session, form: WriteDownForm, found: PieceValued) -> WriteDown:
+    new = form.new_write_down(found.piece.id)
+    return write_down(session, new, capture_id=form.submit_token.data or "", now=clock.now())
 
 
 def _piece_page(form: WriteDownForm, found: PieceValued) -> str:
