@@ -61,6 +61,7 @@ def line_map(year: int) -> LineMap:
             takes=_takes(line.get("takes", ())),
             makes=_takes(line.get("makes", ())),
             remark=" ".join(words for words in (line.get("remark", ""), remarks.get(line["number"], "")) if words),
+            ask=line.get("ask", ""),
             is_confirmed=line["number"] in confirmed,
         )
         for line in held["lines"]

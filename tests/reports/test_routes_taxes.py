@@ -121,8 +121,8 @@ def test_a_sum_opens_to_the_lines_that_make_it(books: Books) -> None:
 
     text = client.get("/books/years/2026/worksheet/5").text
 
-    assert "Line 3 Line 1 less line 2 $100.00" in said(text)
-    assert "Line 4 Cost of goods sold, from line 42 −$40.00" in said(text)
+    assert "Line 3: Line 1 less line 2 $100.00" in said(text)
+    assert "Line 4: Cost of goods sold, from line 42 −$40.00" in said(text)
     assert 'href="/books/years/2026/worksheet/4"' in text
 
 

@@ -24,7 +24,7 @@ from app.web.frame import frame, ledger
 from app.web.paging import PageSheet, page_of
 from app.web.takeaway import csv_answer
 
-WORKSHEET_HEADER = ("Line", "What", "Amount", "Confirmed", "Remark")
+WORKSHEET_HEADER = ("Line", "What", "Amount", "Confirmed", "Remark", "Ask")
 LINE_HEADER = ("Line", "Part", "Date", "Tag", "Piece", "Note", "Amount")
 PAGE_SIZE = 40
 
@@ -38,7 +38,7 @@ def worksheet(year: int) -> ResponseReturnValue:
     return render_template(
         "reports/worksheet.html",
         sheet=sheet,
-        parts=[(words, _rungs(sheet, part)) for part, words in PART_WORDS.items()],
+        parts={part: (words, _rungs(sheet, part)) for part, words in PART_WORDS.items()},
         unfed=[line for line in sheet.map.lines if not line.is_fed],
         confirmed=[line.number for line in sheet.map.lines if line.is_confirmed],
         car=car,
@@ -123,8 +123,8 @@ def _lower(sheet: Worksheet) -> int | None:
 def _rungs(sheet: Worksheet, part: str) -> list[dict[str, object]]:
     return [
         {
-            "label": f"{filled.line.number}  {filled.line.words}",
-            "note": filled.line.remark,
+            "label": f"{filled.line.number} {filled.line.words}",
+            "note": "ask" if filled.line.ask and filled.cents else "",
             "amount": money(filled.cents),
             "negative": filled.cents < 0 and bool(filled.line.makes),
             "css": "rung-sum" if filled.line.makes else "",
@@ -143,7 +143,7 @@ def _part_rungs(sheet: Worksheet, filled: FilledLine) -> list[dict[str, object]]
         key = part.take.key
         if is_key and not part.cents:
             continue
-        label = words_of_key(key) if is_key else f"Line {key}  {sheet.lines[key].line.words}"
+        label = words_of_key(key) if is_key else f"Line {key}: {sheet.lines[key].line.words}"
         href = url_for(
             "reports.worksheet_line",
             year=sheet.map.year,
@@ -185,7 +185,7 @@ def _worksheet_cells(sheet: Worksheet, places: int) -> Iterator[tuple[Cell, ...]
     for filled in sheet.lines.values():
         line = filled.line
         confirmed = "yes" if line.is_confirmed else "check the form"
-        yield line.number, line.words, Cents(filled.cents, places), confirmed, line.remark
+        yield line.number, line.words, Cents(filled.cents, places), confirmed, line.remark, line.ask
 
 
 def _line_cells(filled: FilledLine, part: FilledPart, rows: list[LineRow], places: int) -> Iterator[tuple[Cell, ...]]:

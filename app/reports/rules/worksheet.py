@@ -39,7 +39,10 @@ class Take:
 
 @dataclass(frozen=True, slots=True)
 class TaxLine:
-    """One line of the form: what it takes from the books, or which other lines make it."""
+    """One line of the form: what it takes from the books, or which other lines make it.
+
+    `ask` is what to ask whoever does the taxes.
+    """
 
     number: str
     part: str
@@ -47,6 +50,7 @@ class TaxLine:
     takes: tuple[Take, ...]
     makes: tuple[Take, ...]
     remark: str
+    ask: str
     is_confirmed: bool
 
     @property
