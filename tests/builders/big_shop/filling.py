@@ -56,7 +56,7 @@ def fill_big_shop(session: Session, pieces: int, *, seed: int = 1, costs: int = 
     for number in range(pieces):
         lives.live(FIRST_DAY + timedelta(days=span * number // pieces), costs=costs)
     stock_the_shelf(rows, lives.days_at_work)
-    make_trips(rows, lives.days_at_work, 0.12)
+    make_trips(rows, lives.days_at_work, 0.17)
     run_the_shop(rows, FIRST_DAY, LAST_DAY, every_days=2)
     put_right(rows, LAST_CLOSED.last, LAST_DAY, 0.02)
     rows.write(session)
