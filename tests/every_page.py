@@ -69,5 +69,9 @@ def examples(session: Session) -> Examples:
         name: list(session.scalars(select(column).order_by(column.desc()).limit(2))) for name, column in one.items()
     }
     months = sorted({f"{day:%Y-%m}" for day in session.scalars(select(Sale.sold_on))})
-    years: dict[str, list[object]] = {"year": [2026, 2025], "number": ["1", "3", "35", "36", "41"]}
+    years: dict[str, list[object]] = {
+        "year": [2026, 2025],
+        "line": ["sales", "stock-bought", "shop", "closing-stock"],
+        "number": ["1", "3", "35", "36", "41"],
+    }
     return Examples({**arguments, **years, "tag": tags, "month": [*months[-2:], "2026-11"]})

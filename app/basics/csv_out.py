@@ -58,8 +58,11 @@ def _safe(text: str) -> str:
 def _cell(cell: Cell, *, for_spreadsheets: bool) -> str:
     if isinstance(cell, str):
         return _safe(cell) if for_spreadsheets else cell
-    if cell is None:
-        return ""
+    return "" if cell is None else plain_words(cell)
+
+
+def plain_words(cell: int | Decimal | date | Cents) -> str:
+    """An amount, a number or a day in plain words that every program reads alike: -12.50, 2026-11-25."""
     if isinstance(cell, Cents):
         return money_plain(cell.value, cell.places)
     if isinstance(cell, datetime):

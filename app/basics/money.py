@@ -9,7 +9,7 @@ from typing import Final
 
 from babel import Locale
 from babel.core import UnknownLocaleError, get_global
-from babel.numbers import format_currency, get_currency_name, get_currency_precision, is_currency
+from babel.numbers import format_currency, format_decimal, get_currency_name, get_currency_precision, is_currency
 
 from app.basics.errors import RuleError
 
@@ -139,6 +139,13 @@ def money_plain(cents: int, places: int) -> str:
     units, part = divmod(abs(cents), 10**places)
     sign = "-" if cents < 0 else ""
     return f"{sign}{units}.{part:0{places}d}" if places else f"{sign}{units}"
+
+
+def format_plain_amount(cents: int, places: int, locale: str) -> str:
+    """Write minor units without the currency's sign, grouped as in `locale`, a loss with a real minus sign."""
+    pattern = "#,##0" + ("." + "0" * places if places else "")
+    shown = format_decimal(Decimal(money_plain(abs(cents), places)), pattern, locale=_locale(locale))
+    return f"\u2212{shown}" if cents < 0 else shown
 
 
 def format_money(cents: int, currency: str, locale: str) -> str:

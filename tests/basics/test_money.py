@@ -15,6 +15,7 @@ from app.basics.money import (
     MoneyError,
     currency_places,
     format_money,
+    format_plain_amount,
     half_up,
     known_currencies,
     money_plain,
@@ -267,3 +268,19 @@ def test_a_binary_fraction_is_not_rounded() -> None:
 )
 def test_a_percentage_is_rounded_once_and_half_up(cents: int, percent: int, share: int) -> None:
     assert percent_of(cents, percent) == share
+
+
+@pytest.mark.parametrize(
+    ("cents", "places", "locale", "shown"),
+    [
+        (123_456, 2, "en_US", "1,234.56"),
+        (-5, 2, "en_US", "\u22120.05"),
+        (1_234_567, 0, "en_US", "1,234,567"),
+        (1_234_567, 3, "de_DE", "1.234,567"),
+        (0, 2, "en_US", "0.00"),
+    ],
+)
+def test_an_amount_without_its_sign_is_grouped_as_people_read_it(
+    cents: int, places: int, locale: str, shown: str
+) -> None:
+    assert format_plain_amount(cents, places, locale) == shown

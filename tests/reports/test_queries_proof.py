@@ -1,22 +1,45 @@
 """The proof of the books on the real ledger: it holds for a sound one, and each fault is found and named."""
 
 from datetime import date
+from typing import Any
 
 import pytest
-from sqlalchemy import text
+from sqlalchemy import select, text
 from sqlalchemy.orm import Session
 
+from app.costs.rules import AdjustedPart
+from app.desk.actions import strike_find
 from app.pieces.actions import leave, split_off
+from app.pieces.models import Piece
 from app.pieces.rules import Leaving, SplitPart
+from app.reports.models import WriteDown
 from app.reports.queries import prove_ledger
 from app.reports.queries.records import record_findings
 from app.reports.rules import Finding
+from app.sales.models import Sale
+from app.sales.rules import DepositEnding
+from app.shop.models import ClosedMonth
+from tests.builders.beside import (
+    a_deposit,
+    a_material,
+    a_refund,
+    a_trip,
+    bought_for_shelf,
+    corrected,
+    counted_short,
+    ended,
+    used,
+)
 from tests.builders.pieces import a_haul, a_piece
 from tests.builders.reports import NOW, a_round, came_back, found, listed, sold, spent, worked
 
 FOUND = date(2026, 10, 3)
 LATER = date(2026, 10, 20)
 TODAY = date(2026, 11, 25)
+
+HALF_STRUCK = "struck out without a reason, or with one and not struck out"
+NO_ROW_OF_RECEIPT = "Receipts without a cost line, a purchase for the shelf or a trip"
+NO_ROW_OF_CORRECTION = "Corrections of a row that is not there on that day, or is struck out"
 
 # A fault done to the stored rows behind the program's back, and the finding that must name it.
 FAULTS = {
@@ -73,19 +96,45 @@ FAULTS = {
     " SELECT id, 'in_again', stage, '2026-10-22', '', made_at FROM piece WHERE title = 'Gone'": (
         "Pieces with a coming back without its step"
     ),
-    "UPDATE cost_line SET struck_at = made_at": (
-        "Cost lines struck out without a reason, or with one and not struck out"
+    "UPDATE cost_line SET struck_at = made_at": (f"Cost lines {HALF_STRUCK}"),
+    "UPDATE piece SET struck_at = made_at": f"Pieces {HALF_STRUCK}",
+    "UPDATE step SET struck_reason = 'x'": f"Steps {HALF_STRUCK}",
+    "UPDATE purchase SET struck_reason = 'x'": f"Purchases {HALF_STRUCK}",
+    "UPDATE time_entry SET struck_at = made_at": (f"Time entries {HALF_STRUCK}"),
+    "UPDATE sale SET struck_reason = 'x'": f"Sales {HALF_STRUCK}",
+    "UPDATE sale_return SET struck_reason = 'x'": f"Returns {HALF_STRUCK}",
+    "UPDATE sale_refund SET struck_reason = 'x'": f"Refunds in part {HALF_STRUCK}",
+    "UPDATE deposit SET struck_at = made_at": f"Deposits {HALF_STRUCK}",
+    "UPDATE deposit_end SET struck_at = made_at": f"Endings of deposits {HALF_STRUCK}",
+    "UPDATE shelf_purchase SET struck_at = made_at": f"Purchases for the shelf {HALF_STRUCK}",
+    "UPDATE shelf_use SET struck_at = made_at": f"Uses of the shelf {HALF_STRUCK}",
+    "UPDATE shelf_count SET struck_at = made_at": f"Counts of the shelf {HALF_STRUCK}",
+    "UPDATE trip SET struck_at = made_at": f"Trips {HALF_STRUCK}",
+    "UPDATE adjustment SET struck_reason = 'x'": f"Corrections {HALF_STRUCK}",
+    "UPDATE write_down SET struck_reason = 'x'": "Write-downs struck out without a reason, or with one and not struck out",
+    "UPDATE photo SET removed_at = made_at WHERE sha256 = 'ab'": "Cost lines whose receipt is gone",
+    "UPDATE photo SET removed_at = made_at WHERE sha256 = 'cd'": "Purchases for the shelf whose receipt is gone",
+    "UPDATE photo SET removed_at = made_at WHERE sha256 = 'ef'": "Trips whose receipt is gone",
+    "UPDATE cost_line SET receipt_photo_id = NULL": NO_ROW_OF_RECEIPT,
+    "UPDATE shelf_purchase SET receipt_photo_id = NULL": NO_ROW_OF_RECEIPT,
+    "UPDATE trip SET receipt_photo_id = NULL": NO_ROW_OF_RECEIPT,
+    "UPDATE adjustment SET corrects_id = 999": NO_ROW_OF_CORRECTION,
+    "UPDATE adjustment SET corrects_table = 'piece'": NO_ROW_OF_CORRECTION,
+    "UPDATE adjustment SET corrects_on = '2026-09-01'": NO_ROW_OF_CORRECTION,
+    "DELETE FROM closed_month": "Corrections of a row that is not in a closed month",
+    "UPDATE closed_month SET month = '2026-08'": "Corrections of a row that is not in a closed month",
+    "UPDATE write_down SET piece_id = (SELECT id FROM piece WHERE title = 'Struck')": (
+        "Write-downs of a piece that was struck out"
     ),
-    "UPDATE piece SET struck_at = made_at": "Pieces struck out without a reason, or with one and not struck out",
-    "UPDATE step SET struck_reason = 'x'": "Steps struck out without a reason, or with one and not struck out",
-    "UPDATE purchase SET struck_reason = 'x'": "Purchases struck out without a reason, or with one and not struck out",
-    "UPDATE time_entry SET struck_at = made_at": (
-        "Time entries struck out without a reason, or with one and not struck out"
+    "UPDATE shelf_charge SET piece_id = (SELECT id FROM piece WHERE title = 'Struck')": (
+        "The shelf at cost, October 2026"
     ),
-    "UPDATE sale SET struck_reason = 'x'": "Sales struck out without a reason, or with one and not struck out",
-    "UPDATE sale_return SET struck_reason = 'x'": "Returns struck out without a reason, or with one and not struck out",
-    "UPDATE photo SET removed_at = made_at": "Cost lines whose receipt is gone",
-    "UPDATE cost_line SET receipt_photo_id = NULL": "Receipts without a cost line",
+    "UPDATE deposit SET piece_id = (SELECT id FROM piece WHERE title = 'Struck')": (
+        "Deposits owed to buyers, October 2026"
+    ),
+    "UPDATE trip_piece SET cents = cents + 1": "Trips and the shares of them, October 2026",
+    "UPDATE shelf_purchase SET from_piece_id = (SELECT id FROM piece WHERE title = 'Struck')"
+    " WHERE from_piece_id IS NOT NULL": "Parts off pieces and on the shelf, October 2026",
     "UPDATE sale_return SET sale_id = (SELECT id FROM sale WHERE price_cents = 20000)": (
         "Pieces whose rows cannot have happened in their order"
     ),
@@ -105,16 +154,40 @@ def sound(session: Session) -> Session:
     chairs = a_piece(session, count=2, title="Chairs")
     parts = (SplitPart("", 1, 1), SplitPart("", 1, 1))
     split_off(session, chairs.id, parts, cents=4_000, minutes=0, on_date=LATER, version=None, now=NOW)
-    line = spent(session, None, LATER, 3_000)
-    session.execute(text(RECEIPT), {"at": NOW.replace(tzinfo=None)})
-    line.receipt_photo_id = session.scalar(text("SELECT id FROM photo"))
-    session.flush()
+    receipts_and_corrections(session)
     return session
 
 
+def receipts_and_corrections(session: Session) -> None:
+    """A row of everything that stands beside the pieces' own costs, three of them with their receipts."""
+    sale = session.scalars(select(Sale).order_by(Sale.id)).first()
+    piece = session.scalars(select(Piece).where(Piece.title == "Listed")).one()
+    assert sale is not None
+    paint = a_material(session)
+    rows: list[Any] = [spent(session, None, LATER, 3_000), bought_for_shelf(session, paint, LATER, 900)]
+    rows.append(a_trip(session, LATER, 940, [piece], extra=101))
+    for row, name in zip(rows, ("ab", "cd", "ef"), strict=True):
+        session.execute(text(RECEIPT), {"at": NOW.replace(tzinfo=None), "name": name})
+        row.receipt_photo_id = session.scalar(text("SELECT max(id) FROM photo"))
+    bought_for_shelf(session, paint, LATER, 80, off=piece)
+    used(session, paint, LATER, 70, piece=piece)
+    counted_short(session, paint, LATER, 20)
+    a_refund(session, sale, LATER, 500)
+    ended(session, a_deposit(session, piece, LATER, 2_000), DepositEnding.KEPT, date(2026, 11, 2), cents=500)
+    struck_out = found(session, FOUND, 100, "Struck")
+    strike_find(session, struck_out.id, reason="logged twice", version=None, now=NOW)
+    early = spent(session, None, date(2026, 9, 9), 400)
+    corrected(session, AdjustedPart.SHOP_COST, LATER, 100, corrects=early)
+    session.add(ClosedMonth(month="2026-09", closed_at=NOW, **dict.fromkeys(FIGURES, 0)))
+    session.add(WriteDown(piece_id=piece.id, capture_id="w", on_date=LATER, made_at=NOW, reason="dull", **WRITTEN))
+    session.flush()
+
+
+FIGURES = ("profit_cents", "cash_cents", "stock_cents", "shelf_cents", "deposits_cents")
+WRITTEN = {"price_expected_cents": 100, "finish_cents": 0, "sell_cents": 0, "cost_cents": 200, "cents": 100}
 RECEIPT = (
     "INSERT INTO photo (sha256, shows, position, width, height, bytes, kind, given_name, made_at)"
-    " VALUES ('ab', 'receipt', 0, 1, 1, 1, 'png', '', :at)"
+    " VALUES (:name, 'receipt', 0, 1, 1, 1, 'png', '', :at)"
 )
 
 

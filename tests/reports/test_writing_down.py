@@ -14,7 +14,7 @@ from app.floor.actions import change_price
 from app.reports.actions.writing_down import strike_write_down
 from app.reports.models import WriteDown
 from app.reports.queries import month_of, stock_now
-from app.reports.queries.writing_down import piece_valued, stock_valued, written_by_piece, written_down
+from app.reports.queries.writing_down import piece_valued, stock_valued, written_down
 from app.shop.rules import MonthIsClosed
 from tests.builders.reports import came_back, found, listed, sold, spent
 from tests.builders.taxes import NOW, a_write_down, closed
@@ -35,8 +35,8 @@ def test_a_piece_is_written_down_to_what_it_will_bring(session: Session) -> None
     row = a_write_down(session, chest, 40_00, finish=8_00, sell=2_00)
 
     assert (row.cents, row.cost_cents) == (20_00, 50_00)
-    assert written_by_piece(session, TODAY) == [{chest.id: 20_00}]
-    assert written_down(session, date(2026, 11, 19)) == [0]
+    assert written_down(session, TODAY) == 20_00
+    assert written_down(session, date(2026, 11, 19)) == 0
 
 
 def test_it_stands_apart_from_stock_at_cost_and_from_the_month(session: Session) -> None:
@@ -56,8 +56,8 @@ def test_it_goes_back_up_by_what_it_was_written_down_at_most(session: Session) -
     up = a_write_down(session, chest, 900_00, on=date(2026, 11, 1), reason="Asked for twice")
 
     assert up.cents == -30_00
-    assert written_down(session, TODAY) == [0]
-    assert written_down(session, date(2026, 10, 31)) == [30_00]
+    assert written_down(session, TODAY) == 0
+    assert written_down(session, date(2026, 10, 31)) == 30_00
 
 
 def test_sending_the_same_form_twice_makes_one_row(session: Session) -> None:
@@ -104,8 +104,8 @@ def test_a_piece_that_is_gone_is_not_written_down_but_for_a_day_it_was_here(sess
         a_write_down(session, chest, 20_00)
 
     assert a_write_down(session, chest, 20_00, on=YEAR_END).cents == 30_00
-    assert written_down(session, YEAR_END) == [30_00]
-    assert written_down(session, TODAY) == [0]
+    assert written_down(session, YEAR_END) == stock_valued(session, YEAR_END).written == 30_00
+    assert written_down(session, TODAY) == stock_valued(session, TODAY).written == 0
 
 
 def test_a_piece_that_came_back_stands_at_cost_again(session: Session) -> None:
@@ -113,8 +113,8 @@ def test_a_piece_that_came_back_stands_at_cost_again(session: Session) -> None:
     a_write_down(session, chest, 20_00, on=date(2026, 9, 30))
     came_back(session, sold(session, chest, date(2026, 10, 10), 60_00), date(2026, 11, 5), 60_00)
 
-    assert written_down(session, date(2026, 9, 30)) == [30_00]
-    assert written_down(session, TODAY) == [0]
+    assert written_down(session, date(2026, 9, 30)) == stock_valued(session, date(2026, 9, 30)).written == 30_00
+    assert written_down(session, TODAY) == stock_valued(session, TODAY).written == 0
     assert a_write_down(session, chest, 20_00).cents == 30_00
 
 
@@ -136,7 +136,7 @@ def test_a_closed_month_takes_none_and_gives_none_back(session: Session) -> None
     with pytest.raises(MonthIsClosed):
         strike_write_down(session, row.id, reason="wrong piece", now=NOW)
 
-    assert written_down(session, YEAR_END) == [30_00]
+    assert written_down(session, YEAR_END) == 30_00
 
 
 def test_the_newest_is_struck_first_and_each_only_once(session: Session) -> None:
@@ -147,9 +147,9 @@ def test_the_newest_is_struck_first_and_each_only_once(session: Session) -> None
     with pytest.raises(RuleError, match="Strike out that one first"):
         strike_write_down(session, first.id, reason="wrong piece", now=NOW)
     strike_write_down(session, second.id, reason="wrong piece", now=NOW)
-    assert written_down(session, TODAY) == [30_00]
+    assert written_down(session, TODAY) == 30_00
     strike_write_down(session, first.id, reason="wrong piece", now=NOW)
-    assert written_down(session, TODAY) == [0]
+    assert written_down(session, TODAY) == 0
     with pytest.raises(AlreadyStruck):
         strike_write_down(session, first.id, reason="again", now=NOW)
     with pytest.raises(NotFound):
@@ -183,6 +183,7 @@ def test_pieces_to_look_at_stand_first(session: Session) -> None:
     stool = sheet.pieces[1]
     assert (stool.value.lower, stool.value.net, stool.value.change) == (15_00, 10_00, 5_00)
     assert (sheet.cost, sheet.written, sheet.lower) == (175_00, 20_00, 155_00)
+    assert written_down(session, TODAY) == sheet.written
     # What was asked in October was more than it cost.
     assert [piece.title for piece in stock_valued(session, YEAR_END).to_look_at] == ["Wormy stool"]
 

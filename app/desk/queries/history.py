@@ -1,11 +1,12 @@
-"""Read all that happened to a piece, newest first: steps, listings, holds, sales, corrections, splits."""
+"""Read all that happened to a piece, newest first: steps, listings, holds, sales, deposits, corrections, splits."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from enum import StrEnum
+from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import String, literal, select, type_coerce, union_all
 from sqlalchemy.orm import Session
 
 from app.basics.dates import local_day
@@ -22,7 +23,9 @@ from app.pieces.queries import (
     transfers_of,
 )
 from app.pieces.rules import FACT_LABELS, PurchaseKind, Stage, StepKind, StepRow
+from app.sales.models import Deposit, DepositEnd, Sale, SaleRefund
 from app.sales.queries import SaleRow
+from app.shelf.models import Material, ShelfPurchase
 
 
 class Happening(StrEnum):
@@ -43,13 +46,18 @@ class Happening(StrEnum):
     CORRECTED = "corrected"
     SAID = "said"
     SPLIT = "split"
+    PARTS_OFF = "parts_off"
+    DEPOSIT = "deposit"
+    DEPOSIT_ENDED = "deposit_ended"
+    REFUNDED = "refunded"
 
 
 @dataclass(frozen=True)
 class HistoryLine:
     """One thing that happened, on a day; amounts in cents. `words` names what or whom, `note` says why.
 
-    `was_cents` is the amount before; `sale_id` or `tag` is what the line opens; a struck line says its reason.
+    `was_cents` is the amount before; `sale_id`, `tag`, `deposit_id` or `material_id` is what the line opens; a struck
+    line says its reason.
     """
 
     what: Happening
@@ -63,6 +71,8 @@ class HistoryLine:
     note: str = ""
     sale_id: int | None = None
     tag: str | None = None
+    deposit_id: int | None = None
+    material_id: int | None = None
     struck_reason: str | None = None
 
 
@@ -76,7 +86,7 @@ _TOLD_ELSEWHERE = frozenset({StepKind.SALE, StepKind.SALE_STRUCK, StepKind.RETUR
 def history_of(
     session: Session, piece_id: int, steps: Iterable[StepRow], sales: Iterable[SaleRow], zone: str
 ) -> list[HistoryLine]:
-    """Everything but cost lines and work, which have pages of their own, newest first.
+    """Everything but cost lines, materials, trips and work, which have pages of their own, newest first.
 
     `zone` is the shop's: what carries only an instant is put on its day there.
     """
@@ -89,6 +99,7 @@ def history_of(
         *_sale_lines(sales),
         *_correction_lines(corrections_of(session, piece_id), zone),
         *_split_lines(transfers_of(session, piece_id)),
+        *_beside_lines(session, piece_id),
     ]
     # Turned round at the end: of two things entered at the same moment the later one comes first, too.
     return sorted(lines, key=lambda line: (line.on, line.at))[::-1]
@@ -194,3 +205,40 @@ def _split_lines(transfers: Iterable[TransferRow]) -> Iterator[HistoryLine]:
             minutes=row.minutes,
             tag=row.other_tag,
         )
+
+
+def _beside_lines(session: Session, piece_id: int) -> Iterator[HistoryLine]:
+    """Parts taken off, deposits and what became of them, and refunds in part; one query for all."""
+    taken, held, end, back = ShelfPurchase, Deposit, DepositEnd, SaleRefund
+    parts = select(
+        *_told(Happening.PARTS_OFF, taken, (taken.price_cents, Material.name, taken.note, taken.material_id))
+    )
+    deposits = select(*_told(Happening.DEPOSIT, held, (held.amount_cents, held.payer, held.note, held.id)))
+    how = type_coerce(end.how, String)
+    ends = select(*_told(Happening.DEPOSIT_ENDED, end, (end.cents, how, end.reason, end.deposit_id)))
+    refunds = select(*_told(Happening.REFUNDED, back, (back.refund_cents, literal(""), back.reason, back.sale_id)))
+    found = session.execute(
+        union_all(
+            parts.join(Material, Material.id == taken.material_id).where(taken.from_piece_id == piece_id),
+            deposits.where(held.piece_id == piece_id),
+            ends.join(held, held.id == end.deposit_id).where(held.piece_id == piece_id),
+            refunds.join(Sale, Sale.id == back.sale_id).where(Sale.piece_id == piece_id),
+        )
+    )
+    for what, on, at, cents, words, note, opens, struck_reason in found:
+        line = HistoryLine(Happening(what), on, at, words, cents, note=note, struck_reason=struck_reason)
+        yield replace(line, **{_OPENED_BY[line.what]: opens})
+
+
+_OPENED_BY = {
+    Happening.PARTS_OFF: "material_id",
+    Happening.DEPOSIT: "deposit_id",
+    Happening.DEPOSIT_ENDED: "deposit_id",
+    Happening.REFUNDED: "sale_id",
+}
+
+
+def _told(what: Happening, table: Any, told: tuple[Any, ...]) -> tuple[Any, ...]:
+    columns = (literal(str(what)), table.on_date, table.made_at, *told, table.struck_reason)
+    names = ("what", "on_date", "made_at", "cents", "words", "note", "opens", "struck_reason")
+    return tuple(column.label(name) for column, name in zip(columns, names, strict=True))

@@ -76,6 +76,10 @@ def history_items(lines: Iterable[HistoryLine]) -> list[HistoryItem]:
 def _href(line: HistoryLine) -> str | None:
     if line.sale_id is not None:
         return url_for("sales.sale", sale_id=line.sale_id)
+    if line.deposit_id is not None:
+        return f"/deposits/{line.deposit_id}"
+    if line.material_id is not None:
+        return f"/shelf/{line.material_id}"
     return url_for("desk.sheet", tag=line.tag) if line.tag else None
 
 
@@ -98,6 +102,8 @@ def _split(line: HistoryLine) -> str:
     return f"Set split: {' and '.join(moved) or 'nothing'} {way} {line.tag}"
 
 
+_ENDED = {"applied": "applied to the sale", "refunded": "given back", "kept": "kept"}
+
 _WORDS: dict[Happening, Callable[[HistoryLine], str]] = {
     Happening.FOUND: lambda line: "Found" if line.words == "sourced" else f"In the books as {line.words}",
     Happening.MOVED: lambda line: line.words.capitalize(),
@@ -114,4 +120,8 @@ _WORDS: dict[Happening, Callable[[HistoryLine], str]] = {
     Happening.CORRECTED: lambda line: f"{line.words} put right",
     Happening.SAID: lambda line: f"{line.words}: {line.note}",
     Happening.SPLIT: _split,
+    Happening.PARTS_OFF: lambda line: f"{line.words} taken off, to the shelf at {money(line.cents)}",
+    Happening.DEPOSIT: lambda line: f"Deposit of {money(line.cents)} from {line.words}",
+    Happening.DEPOSIT_ENDED: lambda line: f"Deposit: {money(line.cents)} {_ENDED[line.words]}",
+    Happening.REFUNDED: lambda line: f"{money(line.cents)} refunded to its buyer",
 }

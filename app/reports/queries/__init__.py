@@ -6,7 +6,7 @@ from app.reports.queries.ledgers import piece_ledgers
 from app.reports.queries.month_page import MonthSheet, SoldRow, month_sheet
 from app.reports.queries.months import days_known, month_of, months_known, months_of
 from app.reports.queries.piece_list import ORDER_WORDS, SHOWN_WORDS, Order, PieceList, Shown, piece_list
-from app.reports.queries.piece_page import PieceBooks, RowWords, StruckRow, piece_books
+from app.reports.queries.piece_page import PieceBooks, StruckRow, piece_books
 from app.reports.queries.pieces import ledger_of_piece, profit_of_piece, profits_of
 from app.reports.queries.proof import prove_ledger
 from app.reports.queries.stock import (
@@ -22,6 +22,7 @@ from app.reports.queries.stock import (
     stock_rows,
     stock_sheet,
 )
+from app.reports.queries.words import RowWords
 
 __all__ = [
     "ORDER_WORDS",

@@ -1,17 +1,18 @@
 """Read what the shelf, trips, deposits, refunds in part and corrections booked on pieces, as rows of the reckoning."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby
 from operator import attrgetter
 from typing import Any, Final
 
-from sqlalchemy import SelectBase, select
+from sqlalchemy import ColumnElement, Select, SelectBase, String, literal, select, type_coerce, union_all
 from sqlalchemy.orm import Session
 
 from app.basics.money import split_exactly
 from app.costs.models import Adjustment
+from app.costs.rules import AdjustedPart
 from app.reports.queries.chosen import within
 from app.reports.rules import (
     ADJUSTED,
@@ -24,6 +25,7 @@ from app.reports.rules import (
     INTO_STOCK,
     MATERIALS,
     PARTS_OFF,
+    REFUNDED,
     REFUNDS,
     TRIP,
     TRIPS,
@@ -46,7 +48,7 @@ SALE_REFUND: Final = "sale_refund"
 DEPOSIT: Final = "deposit"
 DEPOSIT_END: Final = "deposit_end"
 
-_ENDING_WORDS: Final = {
+ENDING_WORDS: Final = {
     DepositEnding.APPLIED: "Deposit applied",
     DepositEnding.REFUNDED: "Deposit given back",
     DepositEnding.KEPT: "Deposit kept",
@@ -62,29 +64,120 @@ class Booked:
 
 
 def booked_beside(session: Session, chosen: SelectBase | None) -> Booked:
-    """All of it on the chosen pieces (None: on every one); seven queries, struck rows left away."""
+    """All of it on the chosen pieces (None: on every one); two queries, struck rows left away."""
     booked = Booked()
-    _from_the_shelf(session, chosen, booked)
+    for stored in session.execute(_dated_rows(chosen)):
+        for row in _READ_AS[stored.made_in](stored):
+            if isinstance(row, CostRow):
+                booked.costs[stored.piece_id].append(row)
+            else:
+                booked.at_once[stored.piece_id].append(row)
     _trips(session, chosen, booked)
-    _adjustments(session, chosen, booked)
-    _refunds(session, chosen, booked)
-    _deposits(session, chosen, booked)
     return booked
 
 
-def _from_the_shelf(session: Session, chosen: SelectBase | None, booked: Booked) -> None:
-    charged = select(ShelfCharge.id, ShelfCharge.piece_id, ShelfCharge.on_date, ShelfCharge.cents)
-    charged = charged.where(ShelfCharge.piece_id.is_not(None), *within(ShelfCharge.piece_id, chosen))
-    for charge_id, piece_id, on_date, cents in session.execute(charged.order_by(ShelfCharge.on_date, ShelfCharge.id)):
-        row = CostRow(RowRef(SHELF_CHARGE, charge_id), on_date, cents, MATERIALS, "Materials from the shelf")
-        booked.costs[piece_id or 0].append(row)
-    bought = ShelfPurchase
-    taken = select(bought.id, bought.from_piece_id, bought.on_date, bought.price_cents).where(
-        bought.from_piece_id.is_not(None), bought.struck_at.is_(None), *within(bought.from_piece_id, chosen)
+def _dated_rows(chosen: SelectBase | None) -> Any:
+    """The counting rows of six tables in one query: their table, piece and day, up to three amounts and two words."""
+    used, taken, made, back, held, end = ShelfCharge, ShelfPurchase, Adjustment, SaleRefund, Deposit, DepositEnd
+    selects = [
+        _of(SHELF_CHARGE, used.id, used.piece_id, used.on_date, used.cents),
+        _of(SHELF_PURCHASE, taken.id, taken.from_piece_id, taken.on_date, taken.price_cents),
+        _of(
+            *(ADJUSTMENT, made.id, made.piece_id, made.on_date, made.cents),
+            word=type_coerce(made.part, String),
+            other=made.corrects_table,
+        ),
+        _of(
+            *(SALE_REFUND, back.id, Sale.piece_id, back.on_date, back.refund_cents),
+            tax=back.tax_refunded_cents,
+            fees=back.fees_back_cents,
+        ).join(Sale, Sale.id == back.sale_id),
+        _of(DEPOSIT, held.id, held.piece_id, held.on_date, held.amount_cents),
+        _of(DEPOSIT_END, end.id, held.piece_id, end.on_date, end.cents, word=type_coerce(end.how, String)).join(
+            held, held.id == end.deposit_id
+        ),
+    ]
+    pieces = (used.piece_id, taken.from_piece_id, made.piece_id, Sale.piece_id, held.piece_id, held.piece_id)
+    struck = (None, taken.struck_at, made.struck_at, back.struck_at, held.struck_at, end.struck_at)
+    counting = [
+        wanted.where(piece_id.is_not(None), *within(piece_id, chosen), *(() if at is None else (at.is_(None),)))
+        for wanted, piece_id, at in zip(selects, pieces, struck, strict=True)
+    ]
+    rows = union_all(*counting)
+    return rows.order_by(rows.selected_columns.on_date, rows.selected_columns.made_in, rows.selected_columns.id)
+
+
+def _of(
+    table: str,
+    *columns: Any,
+    tax: Any = None,
+    fees: Any = None,
+    word: ColumnElement[str] | None = None,
+    other: Any = None,
+) -> Select[Any]:
+    row_id, piece_id, on, cents = columns
+    return select(
+        literal(table).label("made_in"),
+        row_id.label("id"),
+        piece_id.label("piece_id"),
+        on.label("on_date"),
+        cents.label("cents"),
+        (literal(0) if tax is None else tax).label("tax"),
+        (literal(0) if fees is None else fees).label("fees"),
+        (literal("") if word is None else word).label("word"),
+        (literal("") if other is None else other).label("other"),
     )
-    for purchase_id, piece_id, on_date, cents in session.execute(taken.order_by(bought.on_date, bought.id)):
-        row = CostRow(RowRef(SHELF_PURCHASE, purchase_id), on_date, -cents, PARTS_OFF, "Parts taken off")
-        booked.costs[piece_id or 0].append(row)
+
+
+Rows = Iterator[CostRow | AtOnceRow]
+
+
+def _charge(stored: Any) -> Rows:
+    yield CostRow(RowRef(SHELF_CHARGE, stored.id), stored.on_date, stored.cents, MATERIALS, "Materials from the shelf")
+
+
+def _parts_off(stored: Any) -> Rows:
+    yield CostRow(RowRef(SHELF_PURCHASE, stored.id), stored.on_date, -stored.cents, PARTS_OFF, "Parts taken off")
+
+
+def _adjustment(stored: Any) -> Rows:
+    row, part = RowRef(ADJUSTMENT, stored.id), AdjustedPart(stored.word)
+    effect = effect_of(part, stored.cents, stored.other)
+    if part in INTO_STOCK:
+        kind = ADJUSTED if effect.cash else ADJUSTED_OPENING
+        yield CostRow(row, stored.on_date, stored.cents, kind, "Correction")
+    else:
+        told = (effect.profit, CORRECTIONS, effect.cash, effect.tax)
+        yield AtOnceRow(row, stored.on_date, CORRECTED, "Correction", *told)
+
+
+def _refund(stored: Any) -> Rows:
+    row, cents, tax, fees = RowRef(SALE_REFUND, stored.id), stored.cents, stored.tax, stored.fees
+    yield AtOnceRow(row, stored.on_date, REFUNDS, "Refund in part", -cents, REFUNDED, -cents - tax, -tax)
+    if fees:
+        yield AtOnceRow(row, stored.on_date, FEES_BACK, "Fees given back", fees, FEES_BACK, fees)
+
+
+def _deposit(stored: Any) -> Rows:
+    yield AtOnceRow(RowRef(DEPOSIT, stored.id), stored.on_date, DEPOSITS, "Deposit taken", 0, DEPOSITS, stored.cents)
+
+
+def _deposit_end(stored: Any) -> Rows:
+    row, how, cents = RowRef(DEPOSIT_END, stored.id), DepositEnding(stored.word), stored.cents
+    if how is DepositEnding.KEPT:
+        yield AtOnceRow(row, stored.on_date, DEPOSITS_KEPT, ENDING_WORDS[how], cents)
+    else:
+        yield AtOnceRow(row, stored.on_date, DEPOSITS, ENDING_WORDS[how], 0, DEPOSITS, -cents)
+
+
+_READ_AS: Final[Mapping[str, Callable[[Any], Rows]]] = {
+    SHELF_CHARGE: _charge,
+    SHELF_PURCHASE: _parts_off,
+    ADJUSTMENT: _adjustment,
+    SALE_REFUND: _refund,
+    DEPOSIT: _deposit,
+    DEPOSIT_END: _deposit_end,
+}
 
 
 def _trips(session: Session, chosen: SelectBase | None, booked: Booked) -> None:
@@ -102,71 +195,13 @@ def _trips(session: Session, chosen: SelectBase | None, booked: Booked) -> None:
 
 def _take_trip(shares: Sequence[Any], booked: Booked) -> None:
     trip = shares[0]
-    row = RowRef(TRIP_TABLE, trip.id)
-    if trip.counts_as is CountsAs.ACTUAL and trip.purpose is TripPurpose.FETCH:
+    row, is_actual = RowRef(TRIP_TABLE, trip.id), trip.counts_as is CountsAs.ACTUAL
+    if is_actual and trip.purpose is TripPurpose.FETCH:
         for share in shares:
             booked.costs[share.piece_id].append(CostRow(row, trip.on_date, share.cents, TRIP, "Trip to fetch it"))
         return
-    paid = (
-        [share.cents for share in shares]
-        if trip.counts_as is CountsAs.ACTUAL
-        else split_exactly(trip.extra_cents, [share.weight for share in shares])
-    )
+    tolls = split_exactly(trip.extra_cents, [share.weight for share in shares]) if not is_actual else []
+    paid = [share.cents for share in shares] if is_actual else tolls
     for share, cash in zip(shares, paid, strict=True):
         at_once = AtOnceRow(row, trip.on_date, TRIPS, "Trip", -share.cents, TRIPS, -cash)
         booked.at_once[share.piece_id].append(at_once)
-
-
-def _adjustments(session: Session, chosen: SelectBase | None, booked: Booked) -> None:
-    made = select(
-        *(Adjustment.id, Adjustment.piece_id, Adjustment.on_date, Adjustment.part, Adjustment.cents),
-        Adjustment.corrects_table,
-    ).where(Adjustment.piece_id.is_not(None), Adjustment.struck_at.is_(None), *within(Adjustment.piece_id, chosen))
-    for made_row in session.execute(made.order_by(Adjustment.on_date, Adjustment.id)):
-        row, piece_id = RowRef(ADJUSTMENT, made_row.id), made_row.piece_id or 0
-        effect = effect_of(made_row.part, made_row.cents, made_row.corrects_table)
-        if made_row.part in INTO_STOCK:
-            kind = ADJUSTED if effect.cash else ADJUSTED_OPENING
-            booked.costs[piece_id].append(CostRow(row, made_row.on_date, made_row.cents, kind, "Correction"))
-        else:
-            told = (effect.profit, CORRECTIONS, effect.cash, effect.tax)
-            booked.at_once[piece_id].append(AtOnceRow(row, made_row.on_date, CORRECTED, "Correction", *told))
-
-
-def _refunds(session: Session, chosen: SelectBase | None, booked: Booked) -> None:
-    refund = SaleRefund
-    amounts = (refund.refund_cents, refund.tax_refunded_cents, refund.fees_back_cents)
-    given = select(refund.id, Sale.piece_id, refund.on_date, *amounts).join(Sale, Sale.id == refund.sale_id)
-    given = given.where(refund.struck_at.is_(None), *within(Sale.piece_id, chosen))
-    for back_id, piece_id, on, cents, tax, fees in session.execute(given.order_by(refund.on_date, refund.id)):
-        row = RowRef(SALE_REFUND, back_id)
-        refunded = AtOnceRow(row, on, REFUNDS, "Refund in part", -cents, "refunded", -cents - tax, -tax)
-        booked.at_once[piece_id].append(refunded)
-        if fees:
-            fees_back = AtOnceRow(row, on, FEES_BACK, "Fees given back", fees, FEES_BACK, fees)
-            booked.at_once[piece_id].append(fees_back)
-
-
-def _deposits(session: Session, chosen: SelectBase | None, booked: Booked) -> None:
-    taken = select(Deposit.id, Deposit.piece_id, Deposit.on_date, Deposit.amount_cents).where(
-        Deposit.struck_at.is_(None), *within(Deposit.piece_id, chosen)
-    )
-    for deposit_id, piece_id, on_date, cents in session.execute(taken.order_by(Deposit.on_date, Deposit.id)):
-        row = AtOnceRow(RowRef(DEPOSIT, deposit_id), on_date, DEPOSITS, "Deposit taken", 0, DEPOSITS, cents)
-        booked.at_once[piece_id].append(row)
-    end = DepositEnd
-    ended = select(end.id, Deposit.piece_id, end.on_date, end.how, end.cents)
-    ended = ended.join(Deposit, Deposit.id == end.deposit_id).where(
-        end.struck_at.is_(None), *within(Deposit.piece_id, chosen)
-    )
-    for piece_id, ending in _ends(session.execute(ended.order_by(end.on_date, end.id))):
-        booked.at_once[piece_id].append(ending)
-
-
-def _ends(found: Iterable[Any]) -> Iterator[tuple[int, AtOnceRow]]:
-    for end_id, piece_id, on_date, how, cents in found:
-        row = RowRef(DEPOSIT_END, end_id)
-        if how is DepositEnding.KEPT:
-            yield piece_id, AtOnceRow(row, on_date, DEPOSITS_KEPT, _ENDING_WORDS[how], cents)
-        else:
-            yield piece_id, AtOnceRow(row, on_date, DEPOSITS, _ENDING_WORDS[how], 0, DEPOSITS, -cents)

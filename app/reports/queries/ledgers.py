@@ -24,7 +24,7 @@ from app.sales.models import Sale, SaleReturn
 def piece_ledgers(session: Session, piece_ids: Collection[int] | None = None) -> list[PieceLedger]:
     """All that counts on every piece, or on those with the given ids, in the order they were entered.
 
-    Seventeen queries whatever the number of pieces; struck-out rows are not in it.
+    Twelve queries whatever the number of pieces; struck-out rows are not in it.
     """
     return ledgers_of(session, None if piece_ids is None else these(piece_ids))
 

@@ -8,11 +8,12 @@ from app.basics.dates import Month
 from app.reports.queries.chosen import with_rows_between
 from app.reports.queries.ledgers import ledgers_of
 from app.reports.queries.months import days_known
-from app.reports.queries.shop_rows import shop_cost_rows
+from app.reports.queries.shop_rows import materials_behind, shop_cost_rows
 from app.reports.rules import (
     HoursRate,
     MonthProfit,
     PieceProfit,
+    RowRef,
     SaleLine,
     month_profit,
     piece_profit,
@@ -32,7 +33,8 @@ class SoldRow:
 class MonthSheet:
     """A month's profit and cash, what an hour earned on its sales, and which months lie before and after it.
 
-    `names` holds the shown name of every piece with a row in the month, by its id.
+    `names` holds the shown name of every piece with a row in the month, by its id; `materials` the material of each
+    row of the shelf that belongs to the shop.
     """
 
     month: Month
@@ -40,13 +42,15 @@ class MonthSheet:
     rate: HoursRate
     sold: tuple[SoldRow, ...]
     names: dict[int, str]
+    materials: dict[RowRef, int]
     earlier: Month | None
     later: Month | None
 
     @property
     def is_empty(self) -> bool:
         """Whether nothing at all is booked in the month."""
-        return not self.names and not self.profit.shop_costs.parts
+        lines = (self.profit.shop_costs, *self.profit.cash.lines)
+        return not self.names and not any(line.parts for line in lines)
 
 
 def month_sheet(session: Session, month: Month, present: Month) -> MonthSheet:
@@ -63,6 +67,7 @@ def month_sheet(session: Session, month: Month, present: Month) -> MonthSheet:
         rate=rates.get(month, HoursRate(0, 0, 0, 0)),
         sold=tuple(SoldRow(sale, pieces[sale.piece_id]) for sale in sorted(profit.sales, key=lambda sale: sale.on)),
         names={ledger.piece_id: ledger.title for ledger in ledgers},
+        materials=materials_behind(session, month.first, month.last),
         earlier=month.previous if month > min([*known, present]) else None,
         later=month.next if month < max([*known, present]) else None,
     )

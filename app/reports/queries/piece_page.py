@@ -11,20 +11,10 @@ from app.pieces.queries import piece_by_tag as find_piece
 from app.reports.queries.costs import COST_LINE, PURCHASE, TIME_ENTRY, TRANSFER
 from app.reports.queries.order import LEAVING, RETURN, SALE
 from app.reports.queries.pieces import ledger_of_piece
+from app.reports.queries.words import RowWords, rows_beside
 from app.reports.rules import MovementKind, PieceLedger, PieceProfit, RowRef, piece_profit, walk
 from app.sales.queries import SaleRow, sales_of
 from app.timelog.queries import times_of
-
-
-@dataclass(frozen=True)
-class RowWords:
-    """One stored row in words: its day, what it was, and the other piece or the haul or sale it belongs to."""
-
-    on: date
-    words: str
-    other_tag: str = ""
-    haul_id: int | None = None
-    sale_id: int | None = None
 
 
 @dataclass(frozen=True)
@@ -59,6 +49,10 @@ def piece_books(session: Session, tag: str) -> PieceBooks:
     _cost_lines(session, piece, words, struck)
     _sales(session, piece, words, struck)
     _moves(session, piece, words)
+    for told in rows_beside(session, piece.id):
+        words[told.row] = told.words
+        if told.struck_reason is not None:
+            struck.append(StruckRow(told.words.on, told.words.words, told.cents, told.struck_reason))
     struck.sort(key=lambda row: row.on)
     late = frozenset(move.source.row for move in walk(ledger) if move.kind is MovementKind.LATE_COST)
     return PieceBooks(piece, ledger, piece_profit(ledger), words, late, tuple(struck))

@@ -1,20 +1,25 @@
 """Check the records the books are read from against each other: each finding counts what contradicts itself."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
 from typing import Any
 
 from sqlalchemy import ColumnElement, Select, and_, case, exists, func, or_, select
 from sqlalchemy.orm import InstrumentedAttribute, Session, aliased
 
-from app.costs.models import CostLine
+from app.costs.models import Adjustment, CostLine
 from app.floor.models import Listing
 from app.photos.models import Photo
 from app.photos.rules import Shows
 from app.pieces.models import Haul, LeavingRow, Piece, Purchase, Step
 from app.pieces.rules import Stage, StepKind
+from app.reports.models import WriteDown
 from app.reports.rules import Finding
-from app.sales.models import Sale, SaleReturn
+from app.sales.models import Deposit, DepositEnd, Sale, SaleRefund, SaleReturn
+from app.shelf.models import ShelfCount, ShelfPurchase, ShelfUse
+from app.shop.queries import last_closed_day
 from app.timelog.models import TimeEntry
+from app.trips.models import Trip
 
 
 def record_findings(session: Session) -> list[Finding]:
@@ -35,6 +40,10 @@ def record_findings(session: Session) -> list[Finding]:
     found += _steps(session)
     found += _struck(session)
     found += _receipts(session)
+    found += _corrections(session)
+    written_down = select(Piece.tag).join(WriteDown, WriteDown.piece_id == Piece.id)
+    counting = written_down.where(WriteDown.struck_at.is_(None), Piece.struck_at.is_not(None))
+    found.append(_none("Write-downs of a piece that was struck out", session.scalars(counting).all()))
     return found
 
 
@@ -157,6 +166,15 @@ def _struck(session: Session) -> Iterator[Finding]:
         ("Time entries", TimeEntry),
         ("Sales", Sale),
         ("Returns", SaleReturn),
+        ("Refunds in part", SaleRefund),
+        ("Deposits", Deposit),
+        ("Endings of deposits", DepositEnd),
+        ("Purchases for the shelf", ShelfPurchase),
+        ("Uses of the shelf", ShelfUse),
+        ("Counts of the shelf", ShelfCount),
+        ("Trips", Trip),
+        ("Corrections", Adjustment),
+        ("Write-downs", WriteDown),
     ):
         half = table.struck_at.is_(None) != table.struck_reason.is_(None)
         wrong = session.scalar(select(func.count(table.id)).where(half)) or 0
@@ -164,13 +182,56 @@ def _struck(session: Session) -> Iterator[Finding]:
 
 
 def _receipts(session: Session) -> Iterator[Finding]:
-    receipt = aliased(Photo)
-    shown = exists().where(receipt.id == CostLine.receipt_photo_id, receipt.shows == Shows.RECEIPT)
-    shown = shown.where(receipt.removed_at.is_(None))
-    lost = select(func.count(CostLine.id)).where(CostLine.receipt_photo_id.is_not(None), ~shown)
-    wrong = session.scalar(lost) or 0
-    yield Finding("Cost lines whose receipt is gone", wrong, 0, wrong == 0)
-    named = exists().where(CostLine.receipt_photo_id == Photo.id)
-    orphans = select(func.count(Photo.id)).where(Photo.shows == Shows.RECEIPT, Photo.removed_at.is_(None), ~named)
+    """A receipt belongs to a cost line, a purchase for the shelf or a trip, and is there."""
+    may_have_one: tuple[tuple[str, Any], ...] = (
+        ("Cost lines", CostLine),
+        ("Purchases for the shelf", ShelfPurchase),
+        ("Trips", Trip),
+    )
+    named = []
+    for word, table in may_have_one:
+        receipt = aliased(Photo)
+        shown = exists().where(receipt.id == table.receipt_photo_id, receipt.shows == Shows.RECEIPT)
+        lost = select(func.count(table.id)).where(
+            table.receipt_photo_id.is_not(None), ~shown.where(receipt.removed_at.is_(None))
+        )
+        wrong = session.scalar(lost) or 0
+        yield Finding(f"{word} whose receipt is gone", wrong, 0, wrong == 0)
+        named.append(exists().where(table.receipt_photo_id == Photo.id))
+    orphans = select(func.count(Photo.id)).where(Photo.shows == Shows.RECEIPT, Photo.removed_at.is_(None), ~or_(*named))
     wrong = session.scalar(orphans) or 0
-    yield Finding("Receipts without a cost line", wrong, 0, wrong == 0)
+    yield Finding("Receipts without a cost line, a purchase for the shelf or a trip", wrong, 0, wrong == 0)
+
+
+# What a correction may correct, and the day of such a row.
+_CORRECTABLE: Mapping[str, tuple[Any, InstrumentedAttribute[date]]] = {
+    "purchase": (Purchase, Purchase.on_date),
+    "cost_line": (CostLine, CostLine.on_date),
+    "sale": (Sale, Sale.sold_on),
+    "sale_return": (SaleReturn, SaleReturn.returned_on),
+    "sale_refund": (SaleRefund, SaleRefund.on_date),
+    "shelf_purchase": (ShelfPurchase, ShelfPurchase.on_date),
+    "shelf_use": (ShelfUse, ShelfUse.on_date),
+    "shelf_count": (ShelfCount, ShelfCount.on_date),
+    "trip": (Trip, Trip.on_date),
+}
+
+
+def _corrections(session: Session) -> Iterator[Finding]:
+    """A correction that counts names a row that counts, by its day, and that day lies in a closed month."""
+    counting = select(func.count(Adjustment.id)).where(Adjustment.struck_at.is_(None))
+    there = [
+        and_(
+            Adjustment.corrects_table == name,
+            exists().where(
+                table.id == Adjustment.corrects_id, table.struck_at.is_(None), day == Adjustment.corrects_on
+            ),
+        )
+        for name, (table, day) in _CORRECTABLE.items()
+    ]
+    lost = session.scalar(counting.where(~or_(*there))) or 0
+    yield Finding("Corrections of a row that is not there on that day, or is struck out", lost, 0, lost == 0)
+    closed = last_closed_day(session)
+    still_open = counting if closed is None else counting.where(Adjustment.corrects_on > closed)
+    wrong = session.scalar(still_open) or 0
+    yield Finding("Corrections of a row that is not in a closed month", wrong, 0, wrong == 0)

@@ -3,14 +3,14 @@
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
-from sqlalchemy import ColumnElement, FromClause, and_, case
+from sqlalchemy import ColumnElement, FromClause, and_, case, select
 
 from app.costs.models import Adjustment, CostLine
 from app.costs.rules import AdjustedPart
 from app.pieces.models import Purchase, Transfer
 from app.pieces.rules import PurchaseKind
-from app.reports.queries.sum_ground import Arm, arm, as_text, counts, in_period, is_late
-from app.shelf.models import ShelfCharge, ShelfPurchase
+from app.reports.queries.sum_ground import TIMES_GONE, Arm, arm, as_text, counts, gone_between, in_period
+from app.shelf.models import Material, ShelfCharge, ShelfPurchase
 from app.trips.models import Trip, TripPiece
 from app.trips.rules import CountsAs, TripPurpose
 
@@ -18,6 +18,12 @@ LATE: Final = "late_costs"
 
 FETCHED_AT_COST: Final = and_(Trip.counts_as == CountsAs.ACTUAL, Trip.purpose == TripPurpose.FETCH)
 """A trip to fetch pieces at what it really cost: the one sort of trip that is part of what a piece cost."""
+
+
+def material_named(material_id: ColumnElement[Any] | Any) -> ColumnElement[Any]:
+    """The name of a material; asked of the rows that are shown, and of none that are only added up."""
+    named: ColumnElement[Any] = select(Material.name).where(Material.id == material_id).scalar_subquery()
+    return named
 
 
 @dataclass(frozen=True)
@@ -38,6 +44,7 @@ class CostSource:
     line: str
     late: str = ""
     kind: Any = None
+    page: Any = None
     note: Any = ""
 
     @property
@@ -49,7 +56,7 @@ class CostSource:
         """The rows of the period: on the line of the stock, or as late costs below zero."""
         stock: Any = self.line if self.kind is None else as_text(f"{self.line}:") + as_text(self.kind)
         late: Any = as_text(f"{LATE}:") + as_text(self.kind) if not self.late else f"{LATE}:{self.late}"
-        too_late = is_late(self.piece, self.day)
+        too_late = TIMES_GONE.c.piece_id.is_not(None)
         return arm(
             (self.head, LATE),
             path=case((too_late, as_text(late)), else_=as_text(stock)),
@@ -57,15 +64,16 @@ class CostSource:
             day=self.day,
             piece=self.piece,
             row=(self.table, self.row_id),
+            page=self.page,
             note=self.note,
-            source=self.source,
+            source=self.source.outerjoin(TIMES_GONE, gone_between(self.piece, self.day)),
             where=(*self.where, counts(self.piece), in_period(self.day)),
         )
 
 
 _PAID: Final = CostSource(
     table="purchase",
-    source=Purchase,
+    source=Purchase.__table__,
     where=(Purchase.struck_at.is_(None),),
     piece=Purchase.piece_id,
     day=Purchase.on_date,
@@ -90,7 +98,7 @@ PURCHASES: Final = (
 
 _SPENT: Final = CostSource(
     table="cost_line",
-    source=CostLine,
+    source=CostLine.__table__,
     where=(CostLine.struck_at.is_(None), CostLine.piece_id.is_not(None)),
     piece=CostLine.piece_id,
     day=CostLine.on_date,
@@ -102,7 +110,7 @@ _SPENT: Final = CostSource(
 )
 _MOVED_IN: Final = CostSource(
     table="transfer",
-    source=Transfer,
+    source=Transfer.__table__,
     where=(Transfer.cents != 0,),
     piece=Transfer.to_piece_id,
     day=Transfer.on_date,
@@ -117,18 +125,20 @@ _MOVED_OUT: Final = replace(
 )
 _USED: Final = CostSource(
     table="shelf_charge",
-    source=ShelfCharge,
+    source=ShelfCharge.__table__,
     where=(ShelfCharge.piece_id.is_not(None), ShelfCharge.cents != 0),
     piece=ShelfCharge.piece_id,
     day=ShelfCharge.on_date,
     cents=ShelfCharge.cents,
     row_id=ShelfCharge.id,
+    page=ShelfCharge.material_id,
     line="stock:materials_used",
     late="shelf",
+    note=material_named(ShelfCharge.material_id),
 )
 _TAKEN_OFF: Final = CostSource(
     table="shelf_purchase",
-    source=ShelfPurchase,
+    source=ShelfPurchase.__table__,
     where=(
         ShelfPurchase.struck_at.is_(None),
         ShelfPurchase.from_piece_id.is_not(None),
@@ -138,9 +148,10 @@ _TAKEN_OFF: Final = CostSource(
     day=ShelfPurchase.on_date,
     cents=-ShelfPurchase.price_cents,
     row_id=ShelfPurchase.id,
+    page=ShelfPurchase.material_id,
     line="stock:parts_off",
     late="parts_off",
-    note=ShelfPurchase.note,
+    note=material_named(ShelfPurchase.material_id),
 )
 _FETCHED: Final = CostSource(
     table="trip",
@@ -156,7 +167,7 @@ _FETCHED: Final = CostSource(
 )
 _PUT_RIGHT: Final = CostSource(
     table="adjustment",
-    source=Adjustment,
+    source=Adjustment.__table__,
     where=(
         Adjustment.struck_at.is_(None),
         Adjustment.piece_id.is_not(None),

@@ -9,6 +9,7 @@ from datetime import date
 from typing import Any, Final
 
 from sqlalchemy import (
+    CTE,
     BigInteger,
     BindParameter,
     ColumnElement,
@@ -26,6 +27,7 @@ from sqlalchemy import (
     or_,
     select,
     type_coerce,
+    union_all,
 )
 from sqlalchemy.ext.compiler import compiles
 from sqlalchemy.orm import aliased
@@ -66,7 +68,8 @@ def _month_in_sqlite(element: MonthText, compiler: SQLCompiler, **more: Any) -> 
 class Arm:
     """Rows of one kind: `heads` are the lines they can stand on, `rows` the rows of the period with their columns.
 
-    The columns are `path` (the key), `day`, `cents` (signed), `piece_id`, `at_table`, `row_id` and `note`.
+    The columns are `path` (the key), `day`, `cents` (signed), `piece_id`, `at_table`, `row_id`, `page_id` (of the
+    row on whose page it is shown, where that is another) and `note`.
     """
 
     heads: tuple[str, ...]
@@ -81,6 +84,7 @@ def arm(
     row: tuple[ColumnElement[Any] | Any, ColumnElement[Any] | Any],
     path: ColumnElement[Any] | str | None = None,
     piece: ColumnElement[Any] | Any = None,
+    page: ColumnElement[Any] | Any = None,
     note: ColumnElement[Any] | Any = None,
     source: FromClause | Any,
     where: tuple[ColumnElement[bool], ...] = (),
@@ -95,6 +99,7 @@ def arm(
         (type_coerce(null(), Integer) if piece is None else piece).label("piece_id"),
         as_text(table).label("at_table"),
         row_id.label("row_id"),
+        (row_id if page is None else page).label("page_id"),
         as_text("" if note is None else note).label("note"),
     )
     return Arm(lines, select(*columns).select_from(source).where(*where))
@@ -125,35 +130,45 @@ def counts(piece: ColumnElement[Any] | Any) -> ColumnElement[bool]:
     return counted
 
 
-def was_gone(
-    piece: ColumnElement[Any] | Any, *, out: tuple[str, Day], back: tuple[str, Day] | None = None
-) -> ColumnElement[bool]:
-    """The condition that the piece was gone, sold or left, at a day.
-
-    `out` and `back` compare when it went and when it came back with the day: ("<=", day), say.
-    """
+def is_gone_on(piece: ColumnElement[Any] | Any, day: Day) -> ColumnElement[bool]:
+    """The condition that the piece is gone, sold or left, at the end of a day."""
     sale, came_back, leaving = aliased(Sale), aliased(SaleReturn), aliased(LeavingRow)
-    returned = and_(came_back.sale_id == sale.id, came_back.struck_at.is_(None))
     sold = (
         select(sale.id)
-        .outerjoin(came_back, returned)
-        .where(sale.piece_id == piece, sale.struck_at.is_(None), sale.sold_on.op(out[0])(out[1]))
+        .outerjoin(came_back, and_(came_back.sale_id == sale.id, came_back.struck_at.is_(None)))
+        .where(sale.piece_id == piece, sale.struck_at.is_(None), sale.sold_on <= day)
+        .where(or_(came_back.returned_on.is_(None), came_back.returned_on > day))
     )
-    left = select(leaving.id).where(leaving.piece_id == piece, leaving.on_date.op(out[0])(out[1]))
-    if back is not None:
-        sold = sold.where(or_(came_back.returned_on.is_(None), came_back.returned_on.op(back[0])(back[1])))
-        left = left.where(or_(leaving.back_on.is_(None), leaving.back_on.op(back[0])(back[1])))
+    left = select(leaving.id).where(
+        leaving.piece_id == piece, leaving.on_date <= day, or_(leaving.back_on.is_(None), leaving.back_on > day)
+    )
     return or_(exists(sold.correlate_except(sale, came_back)), exists(left.correlate_except(leaving)))
 
 
-def is_gone_on(piece: ColumnElement[Any] | Any, day: Day) -> ColumnElement[bool]:
-    """The condition that the piece is gone at the end of a day."""
-    return was_gone(piece, out=("<=", day), back=(">", day))
+def _times_gone() -> CTE:
+    """Every time a piece was gone in the period, whenever it went: from `out_on` until `back_on`, if it came back."""
+    sold = (
+        select(Sale.piece_id, Sale.sold_on.label("out_on"), SaleReturn.returned_on.label("back_on"))
+        .outerjoin(SaleReturn, and_(SaleReturn.sale_id == Sale.id, SaleReturn.struck_at.is_(None)))
+        .where(Sale.struck_at.is_(None), Sale.sold_on < LAST)
+        .where(or_(SaleReturn.returned_on.is_(None), SaleReturn.returned_on > FIRST))
+    )
+    left = select(LeavingRow.piece_id, LeavingRow.on_date, LeavingRow.back_on).where(
+        LeavingRow.on_date < LAST, or_(LeavingRow.back_on.is_(None), LeavingRow.back_on > FIRST)
+    )
+    return union_all(sold, left).cte("times_gone")
 
 
-def is_late(piece: ColumnElement[Any] | Any, day: Day) -> ColumnElement[bool]:
-    """The condition that a cost of a day was dated while the piece was gone, so that it never entered stock."""
-    return was_gone(piece, out=("<", day), back=(">", day))
+TIMES_GONE: Final = _times_gone()
+
+
+def gone_between(piece: ColumnElement[Any] | Any, day: Day) -> ColumnElement[bool]:
+    """How times gone are joined to a cost of a day that was dated strictly between going and coming back."""
+    return and_(
+        TIMES_GONE.c.piece_id == piece,
+        TIMES_GONE.c.out_on < day,
+        or_(TIMES_GONE.c.back_on.is_(None), TIMES_GONE.c.back_on > day),
+    )
 
 
 def monthly(rows: Select[Any]) -> Select[Any]:

@@ -6,7 +6,7 @@ from sqlalchemy import String, and_, case, exists, func, literal, select
 
 from app.costs.models import Adjustment, CostLine
 from app.costs.rules import AdjustedPart
-from app.reports.queries.sum_costs import FETCHED_AT_COST
+from app.reports.queries.sum_costs import FETCHED_AT_COST, material_named
 from app.reports.queries.sum_ground import Arm, arm, as_text, counts, in_period
 from app.reports.rules.sums import SHOP
 from app.sales.models import Deposit, DepositEnd, Sale, SaleRefund, SaleReturn
@@ -72,6 +72,7 @@ def _of_return(head: str, cents: Any, path: str | None = None) -> Arm:
         day=SaleReturn.returned_on,
         piece=Sale.piece_id,
         row=("sale_return", SaleReturn.id),
+        page=Sale.id,
         note=SaleReturn.reason,
         source=_RETURNED,
         where=(SaleReturn.struck_at.is_(None), cents != 0, counts(Sale.piece_id), in_period(SaleReturn.returned_on)),
@@ -86,6 +87,7 @@ def _of_refund(head: str, cents: Any, path: str) -> Arm:
         day=SaleRefund.on_date,
         piece=Sale.piece_id,
         row=("sale_refund", SaleRefund.id),
+        page=Sale.id,
         note=SaleRefund.reason,
         source=_REFUNDED,
         where=(SaleRefund.struck_at.is_(None), cents != 0, counts(Sale.piece_id), in_period(SaleRefund.on_date)),
@@ -176,6 +178,8 @@ def _shop_materials() -> Arm:
         cents=-ShelfCharge.cents,
         day=ShelfCharge.on_date,
         row=("shelf_charge", ShelfCharge.id),
+        page=ShelfCharge.material_id,
+        note=material_named(ShelfCharge.material_id),
         source=ShelfCharge,
         where=(ShelfCharge.piece_id.is_(None), ShelfCharge.cents != 0, in_period(ShelfCharge.on_date)),
     )
@@ -220,10 +224,17 @@ def shelf_arms() -> tuple[Arm, ...]:
     came: dict[str, Any] = {
         "day": bought.on_date,
         "row": ("shelf_purchase", bought.id),
-        "note": bought.note,
+        "page": bought.material_id,
+        "note": material_named(bought.material_id),
         "source": bought,
     }
-    left: dict[str, Any] = {"day": used.on_date, "row": ("shelf_charge", used.id), "source": used}
+    left: dict[str, Any] = {
+        "day": used.on_date,
+        "row": ("shelf_charge", used.id),
+        "page": used.material_id,
+        "note": material_named(used.material_id),
+        "source": used,
+    }
     counting = (bought.struck_at.is_(None), in_period(bought.on_date))
     charged = (used.cents != 0, in_period(used.on_date))
     value = bought.price_cents + bought.tax_cents
@@ -260,11 +271,11 @@ def _of_deposit_end(head: str, cents: Any, path: str | None, how: DepositEnding)
         day=DepositEnd.on_date,
         piece=Deposit.piece_id,
         row=("deposit_end", DepositEnd.id),
+        page=Deposit.id,
         note=Deposit.payer,
         source=_ENDED,
         where=(
             DepositEnd.struck_at.is_(None),
-            Deposit.struck_at.is_(None),
             DepositEnd.how == how,
             counts(Deposit.piece_id),
             in_period(DepositEnd.on_date),
@@ -272,16 +283,22 @@ def _of_deposit_end(head: str, cents: Any, path: str | None, how: DepositEnding)
     )
 
 
-def car_arms() -> tuple[Arm, ...]:
-    """What all trips at the rate came to, tolls and parking apart, whether for pieces or not: no line of the profit."""
-    counting = (Trip.struck_at.is_(None), Trip.counts_as == CountsAs.RATE, in_period(Trip.on_date))
+def trip_arms() -> tuple[Arm, ...]:
+    """What the log of trips says by itself, whether for pieces or not; none of it is a line of the profit.
+
+    `car` are the trips at the rate, tolls and parking apart; `all_trips` is every trip, by how it counts.
+    """
+    counting = (Trip.struck_at.is_(None), in_period(Trip.on_date))
+    at_rate = (*counting, Trip.counts_as == CountsAs.RATE)
     told: dict[str, Any] = {
         "day": Trip.on_date,
         "row": ("trip", Trip.id),
         "note": Trip.purpose_words,
         "source": Trip,
     }
+    log = literal("all_trips:", String) + as_text(Trip.counts_as)
     return (
-        arm("car:rate", cents=Trip.extra_cents - Trip.charged_cents, where=counting, **told),
-        arm("car:extra", cents=-Trip.extra_cents, where=(*counting, Trip.extra_cents != 0), **told),
+        arm("car:rate", cents=Trip.extra_cents - Trip.charged_cents, where=at_rate, **told),
+        arm("car:extra", cents=-Trip.extra_cents, where=(*at_rate, Trip.extra_cents != 0), **told),
+        arm("all_trips", path=log, cents=-Trip.charged_cents, where=(*counting, Trip.charged_cents != 0), **told),
     )

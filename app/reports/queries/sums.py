@@ -4,15 +4,17 @@
 those of `app.reports.rules.sums`: every line of the profit (`sales`, `refunds`, `cost_of_goods_sold`, `late_costs`,
 `trips`, ...), `tax`, `kept`, the shop's costs (`shop`, `shop:rent`, `shop:shelf`, `shop:trips:rate`,
 `shop:adjusted:rent`), the stock (`stock:bought:price`, `stock:cost_lines:hardware`, ...), the shelf (`shelf:bought`),
-deposits (`deposits:taken`) and the car at the rate (`car:rate`, `car:extra`). A key takes in all its parts.
+deposits (`deposits:taken`), the log of trips (`all_trips:rate`, `car:rate`, `car:extra`). A key takes in all its parts.
+Only to be opened, not in the sums: what stood before and after (`opening:stock`, `closing:shelf`, `closing:deposits`,
+`closing:written`), and what each piece made (`pieces`).
 """
 
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
-from typing import Any, Final
+from typing import Any
 
-from sqlalchemy import Date, Select, bindparam, func, or_, select, union_all
+from sqlalchemy import Select, func, or_, select, union_all
 from sqlalchemy.orm import Session
 
 from app.basics.dates import Month, months_between
@@ -20,20 +22,18 @@ from app.pieces.models import Piece
 from app.pieces.rules import shown_name
 from app.reports.queries.sum_costs import cost_arms
 from app.reports.queries.sum_ground import Arm, monthly
-from app.reports.queries.sum_lines import at_once_arms, car_arms, deposit_arms, sale_arms, shelf_arms, shop_arms
-from app.reports.queries.sum_stock import standing_stock, stock_arms
+from app.reports.queries.sum_lines import at_once_arms, deposit_arms, sale_arms, shelf_arms, shop_arms, trip_arms
+from app.reports.queries.sum_standing import pieces_arm, standing_arms, standing_sums
+from app.reports.queries.sum_stock import stock_arms
 from app.reports.rules.sums import SAME_AMOUNTS, PeriodSums, Standing, is_part_of
-from app.sales.models import Deposit, DepositEnd
-from app.shelf.models import ShelfCharge, ShelfPurchase
-
-_DAY: Final = bindparam("day", type_=Date)
 
 
 @dataclass(frozen=True, slots=True)
 class LineRow:
     """One row on a line: its day, its piece where it has one, the full key it stands on, and its signed cents.
 
-    `table` and `row_id` name the stored row; `note` is what the owner wrote on it.
+    `table` and `row_id` name the stored row, `page_id` the page it is shown on where that is another row's (a charge
+    stands on the page of its material); `note` is what the owner wrote on it.
     """
 
     on: date
@@ -45,6 +45,7 @@ class LineRow:
     cents: int
     table: str
     row_id: int
+    page_id: int = 0
 
 
 def period_sums(session: Session, first: date, last: date) -> PeriodSums:
@@ -67,7 +68,8 @@ def months_sums(session: Session, first: date, last: date) -> dict[Month, Period
         return {}
     amounts: dict[str, dict[str, int]] = {str(month): {} for month in months}
     for path, month, cents in session.execute(_by_month(), {"first": months[0].first, "last": months[-1].last}):
-        amounts[month][path] = int(cents)
+        of_month = amounts[month]
+        of_month[path] = of_month.get(path, 0) + int(cents)
     found: dict[Month, PeriodSums] = {}
     opening = standing(session, months[0].first - timedelta(days=1))
     for month in months:
@@ -84,7 +86,7 @@ def months_sums(session: Session, first: date, last: date) -> dict[Month, Period
 
 def standing(session: Session, day: date) -> Standing:
     """The stock at cost, the shelf, and deposits owed at the end of a day, read from what was owned then; one query."""
-    stock, shelf, deposits = session.execute(_standing(), {"day": day}).one()
+    stock, shelf, deposits = session.execute(standing_sums(), {"day": day}).one()
     return Standing(int(stock), int(shelf), int(deposits))
 
 
@@ -103,18 +105,27 @@ def line_rows(
         .limit(limit)
         .offset(offset)
     )
-    return [_line_row(found) for found in session.execute(wanted, {"first": first, "last": last})]
+    return [_line_row(found) for found in session.execute(wanted, _days(first, last))]
 
 
 def line_total(session: Session, key: str, first: date, last: date) -> tuple[int, int]:
     """How many rows stand on a line from `first` to `last`, and what they come to in signed cents; one query."""
+    found = line_parts(session, key, first, last).values()
+    return sum(number for number, _ in found), sum(cents for _, cents in found)
+
+
+def line_parts(session: Session, key: str, first: date, last: date) -> dict[str, tuple[int, int]]:
+    """For each full key on a line how many rows stand on it, and what they come to in signed cents; one query."""
     rows = _rows_of(key)
     if rows is None:
-        return 0, 0
+        return {}
     each = rows.subquery()
-    wanted = select(func.count(), func.coalesce(func.sum(each.c.cents), 0)).select_from(each)
-    number, cents = session.execute(wanted, {"first": first, "last": last}).one()
-    return int(number), int(cents)
+    wanted = select(each.c.path, func.count(), func.sum(each.c.cents)).group_by(each.c.path).order_by(each.c.path)
+    return {path: (int(number), int(cents)) for path, number, cents in session.execute(wanted, _days(first, last))}
+
+
+def _days(first: date, last: date) -> dict[str, date]:
+    return {"first": first, "last": last, "eve": first - timedelta(days=1)}
 
 
 @lru_cache(maxsize=1)
@@ -127,8 +138,13 @@ def _arms() -> tuple[Arm, ...]:
         *shop_arms(),
         *shelf_arms(),
         *deposit_arms(),
-        *car_arms(),
+        *trip_arms(),
     )
+
+
+@lru_cache(maxsize=1)
+def _standing_arms() -> tuple[Arm, ...]:
+    return (*standing_arms(), pieces_arm())
 
 
 @lru_cache(maxsize=1)
@@ -136,34 +152,11 @@ def _by_month() -> Any:
     return union_all(*(monthly(arm.rows) for arm in _arms()))
 
 
-@lru_cache(maxsize=1)
-def _standing() -> Select[Any]:
-    stock = standing_stock(_DAY, "then").subquery()
-    bought, used = ShelfPurchase, ShelfCharge
-    came = select(func.coalesce(func.sum(bought.price_cents + bought.tax_cents), 0)).where(
-        bought.struck_at.is_(None), bought.on_date <= _DAY
-    )
-    left = select(func.coalesce(func.sum(used.cents), 0)).where(used.on_date <= _DAY)
-    taken = select(func.coalesce(func.sum(Deposit.amount_cents), 0)).where(
-        Deposit.struck_at.is_(None), Deposit.on_date <= _DAY
-    )
-    ended = (
-        select(func.coalesce(func.sum(DepositEnd.cents), 0))
-        .join(Deposit, Deposit.id == DepositEnd.deposit_id)
-        .where(DepositEnd.struck_at.is_(None), Deposit.struck_at.is_(None), DepositEnd.on_date <= _DAY)
-    )
-    return select(
-        select(func.coalesce(func.sum(stock.c.cents), 0)).scalar_subquery(),
-        came.scalar_subquery() - left.scalar_subquery(),
-        taken.scalar_subquery() - ended.scalar_subquery(),
-    )
-
-
 @lru_cache(maxsize=256)
 def _rows_of(key: str) -> Select[Any] | None:
     lines = SAME_AMOUNTS.get(key, (key,))
     found = []
-    for arm in _arms():
+    for arm in (*_arms(), *_standing_arms()):
         wanted = [line for line in lines if any(is_part_of(line, head) or is_part_of(head, line) for head in arm.heads)]
         if wanted:
             each = arm.rows.subquery()
@@ -184,4 +177,5 @@ def _line_row(found: Any) -> LineRow:
         cents=int(found.cents),
         table=found.at_table,
         row_id=found.row_id,
+        page_id=found.page_id,
     )

@@ -1,7 +1,7 @@
 """Read the tax-year worksheet, the rows behind a line of it, and what the form asks of the car."""
 
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
 from typing import Final, NamedTuple
@@ -11,34 +11,35 @@ from sqlalchemy.orm import Session
 
 from app.basics.money import half_up
 from app.reports.formats import line_map
-from app.reports.queries.chosen import here_or_moved_since
-from app.reports.queries.ledgers import ledgers_of_money
 from app.reports.queries.months import days_known
 from app.reports.queries.sums import LineRow, line_rows, line_total, period_sums
-from app.reports.queries.writing_down import written_by_piece, written_down
-from app.reports.rules import stock_list
-from app.reports.rules.worksheet import STANDING, STOCK_AT_END, STOCK_AT_START, LineMap, Worksheet, left_out
+from app.reports.queries.writing_down import WRITTEN, written_down
+from app.reports.rules.worksheet import (
+    STANDING,
+    STOCK_AT_END,
+    STOCK_AT_START,
+    WRITTEN_AT_START,
+    LineMap,
+    Worksheet,
+    left_out,
+)
 from app.trips.models import CarYear, Trip
 from app.trips.rules import DistanceUnit
 
 MILE_IN_KM: Final = Fraction(1_609_344, 1_000_000)
 HUNDREDTHS: Final = 100
 
-
-class Part(NamedTuple):
-    """So many rows (None: all) after the first `offset`."""
-
-    limit: int | None
-    offset: int
+STOCK: Final = "closing:stock"
+"""The line of the sums with every piece on hand at the end of its last day."""
 
 
-@dataclass(frozen=True)
-class KeyRows:
-    """Rows under a key of a line, a page of them, signed as in the books; `total` and `cents` are of all."""
+class _Told(NamedTuple):
+    """Where the rows of a worksheet's key stand in the sums, on which days, and whether they are turned round there."""
 
-    rows: list[LineRow]
-    total: int
-    cents: int
+    key: str
+    first: date
+    last: date
+    sign: int
 
 
 @dataclass(frozen=True)
@@ -59,8 +60,8 @@ def year_span(year: int, today: date) -> tuple[date, date]:
 def worksheet_of(session: Session, lines: LineMap, today: date, *, is_lower: bool = False) -> Worksheet:
     """The form of a year filled from the books, `is_lower` with the stock as far as it is written down."""
     first, last = year_span(lines.year, today)
-    at_start, at_end = written_down(session, first - timedelta(days=1), last)
-    return Worksheet(lines, period_sums(session, first, last), (at_start, at_end), is_lower)
+    written = written_down(session, first - timedelta(days=1)), written_down(session, last)
+    return Worksheet(lines, period_sums(session, first, last), written, is_lower)
 
 
 def worksheet_findings(session: Session) -> Iterator[tuple[str, int, int]]:
@@ -80,35 +81,31 @@ def _lost(sheet: Worksheet) -> list[str]:
     return left_out(sheet.map, sheet.sums.amounts)
 
 
+def total_of_key(session: Session, key: str, year: int, today: date) -> tuple[int, int]:
+    """How many rows stand under a key in a year, and what they come to in cents; one query."""
+    told = _told(key, year, today)
+    total, cents = line_total(session, told.key, told.first, told.last)
+    return total, told.sign * cents
+
+
 def rows_of_key(
-    session: Session, key: str, year: int, today: date, choose: Callable[[int], Part] = lambda _total: Part(None, 0)
-) -> KeyRows:
-    """The rows under a key in a year; for what stands on a day the pieces that stand there, the dearest first.
+    session: Session, key: str, year: int, today: date, *, limit: int | None = None, offset: int = 0
+) -> list[LineRow]:
+    """The rows under a key in a year, the oldest first; for what stands on a day, the rows that stand there."""
+    told = _told(key, year, today)
+    rows = line_rows(session, told.key, told.first, told.last, limit=limit, offset=offset)
+    return [replace(row, cents=told.sign * row.cents) for row in rows]
 
-    `choose` is told how many there are and says which part of them is wanted.
-    """
+
+def _told(key: str, year: int, today: date) -> _Told:
     first, last = year_span(year, today)
-    if key in STANDING:
-        on = first - timedelta(days=1) if key.endswith("at_start") else last
-        found = _standing_rows(session, key, on)
-        part = choose(len(found))
-        end = None if part.limit is None else part.offset + part.limit
-        return KeyRows(found[part.offset : end], len(found), sum(row.cents for row in found))
-    total, cents = line_total(session, key, first, last)
-    part = choose(total)
-    return KeyRows(line_rows(session, key, first, last, limit=part.limit, offset=part.offset), total, cents)
-
-
-def _standing_rows(session: Session, key: str, on: date) -> list[LineRow]:
-    stock = stock_list(ledgers_of_money(session, here_or_moved_since(on, date.max)), on)
-    amounts: Mapping[int, int] = {piece.piece_id: piece.cents for piece in stock}
-    if key not in {STOCK_AT_START, STOCK_AT_END}:
-        (amounts,) = written_by_piece(session, on)
-    return [
-        LineRow(on, piece.piece_id, piece.tag, piece.title, key, "", amounts[piece.piece_id], "piece", piece.piece_id)
-        for piece in stock
-        if amounts.get(piece.piece_id)
-    ]
+    if key not in STANDING:
+        return _Told(key, first, last, 1)
+    on = first - timedelta(days=1) if key in {STOCK_AT_START, WRITTEN_AT_START} else last
+    if key in {STOCK_AT_START, STOCK_AT_END}:
+        return _Told(STOCK, on, on, 1)
+    # The sums take what is written down off the stock; here it is an amount of its own.
+    return _Told(WRITTEN, on, on, -1)
 
 
 def car_facts(session: Session, year: int, today: date) -> CarFacts:

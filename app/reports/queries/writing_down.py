@@ -17,11 +17,15 @@ from app.reports.models import WriteDown
 from app.reports.queries.chosen import here_or_moved_since
 from app.reports.queries.ledgers import ledgers_of_money
 from app.reports.queries.pieces import ledger_of_piece
+from app.reports.queries.sums import line_total
 from app.reports.rules import PieceLedger, RowRef, stock_list, stock_of_piece
 from app.reports.rules.ownership import gone_by
 from app.reports.rules.writing_down import Valuation, WriteDownRow, net_realisable, valued
 
 WRITE_DOWN = "write_down"
+
+WRITTEN = "closing:written"
+"""The line of the sums with what is written down at the end of its last day, below zero."""
 
 
 @dataclass(frozen=True)
@@ -148,24 +152,9 @@ def written_row(session: Session, write_down_id: int) -> WrittenRow:
     raise NotFound("write-down")
 
 
-def written_by_piece(session: Session, *days: date) -> list[dict[int, int]]:
-    """What each piece on hand at the end of each day is written down by, in cents, by piece id; none at nothing.
-
-    Only the pieces that were ever written down are read, once for all the days; a fixed number of queries.
-    """
-    rows = _counting(session)
-    ever = select(WriteDown.piece_id).where(WriteDown.struck_at.is_(None))
-    ledgers = ledgers_of_money(session, ever)
-    written = [
-        {ledger.piece_id: valued(ledger, rows.get(ledger.piece_id, ()), 0, day).written for ledger in ledgers}
-        for day in days
-    ]
-    return [{piece_id: cents for piece_id, cents in of_day.items() if cents} for of_day in written]
-
-
-def written_down(session: Session, *days: date) -> list[int]:
-    """Cents by which everything on hand at the end of each of the days is written down."""
-    return [sum(of_day.values()) for of_day in written_by_piece(session, *days)]
+def written_down(session: Session, on: date) -> int:
+    """Cents by which everything on hand at the end of a day is written down; one query."""
+    return -line_total(session, WRITTEN, on, on)[1]
 
 
 def _valued_pieces(

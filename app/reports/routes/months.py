@@ -3,14 +3,14 @@
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
-from flask import abort, render_template
+from flask import render_template
 from flask.typing import ResponseReturnValue
 
 from app.basics.csv_out import Cell, Cents
 from app.basics.dates import Month, months_between
-from app.basics.errors import RuleError
 from app.database.unit_of_work import Session
-from app.reports.queries import MonthSheet, month_sheet, months_known, months_of
+from app.reports.queries import MonthSheet, months_known, months_of
+from app.reports.routes.asked import asked_month_sheet
 from app.reports.routes.blueprint import bp
 from app.reports.routes.rungs import rungs_of
 from app.reports.rules import Line, MonthProfit
@@ -50,21 +50,21 @@ def months_csv() -> ResponseReturnValue:
 
 @bp.get("/books/months/<month>")
 def month(month: str) -> ResponseReturnValue:
-    sheet = _month_sheet(month)
+    sheet = asked_month_sheet(month)
     profit = sheet.profit
     return render_template(
         "reports/month.html",
         sheet=sheet,
         ladder=rungs_of(profit.lines, sheet.names, ALWAYS_SHOWN),
-        shop_costs=rungs_of([profit.shop_costs], sheet.names, ("shop_costs",)),
+        shop_costs=rungs_of([profit.shop_costs], sheet.names, ("shop_costs",), sheet.materials),
         beside=rungs_of([profit.kept, profit.tax], sheet.names),
-        cash=rungs_of(profit.cash.lines, sheet.names, ("received",)),
+        cash=rungs_of(profit.cash.lines, sheet.names, ("received",), sheet.materials),
     )
 
 
 @bp.get("/books/months/<month>.csv")
 def month_csv(month: str) -> ResponseReturnValue:
-    sheet = _month_sheet(month)
+    sheet = asked_month_sheet(month)
     return csv_answer(f"month-{sheet.month}.csv", MONTH_HEADER, _month_cells(sheet, frame().places))
 
 
@@ -90,15 +90,6 @@ def _years_booked(profits: Sequence[MonthProfit]) -> list[tuple[int, list[MonthP
 def _is_booked(profit: MonthProfit) -> bool:
     lines = (*profit.lines, profit.shop_costs, profit.kept, profit.tax, *profit.cash.lines)
     return any(line.parts for line in lines)
-
-
-def _month_sheet(words: str) -> MonthSheet:
-    try:
-        wanted = Month.parse(words)
-    except RuleError:
-        abort(404)
-    with ledger().reading() as session:
-        return month_sheet(session, wanted, Month.of(frame().today))
 
 
 def _months_cells(profits: Sequence[MonthProfit], places: int) -> Iterator[tuple[Cell, ...]]:

@@ -4,14 +4,37 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
+from typing import Final
 
 from flask import url_for
 
 from app.basics.dates import Month
 from app.reports.queries import PieceBooks, RowWords
+from app.reports.queries.beside import (
+    ADJUSTMENT,
+    DEPOSIT,
+    DEPOSIT_END,
+    SALE_REFUND,
+    SHELF_CHARGE,
+    SHELF_PURCHASE,
+    TRIP_TABLE,
+)
 from app.reports.queries.costs import COST_LINE, PURCHASE, TIME_ENTRY, TRANSFER
 from app.reports.queries.order import LEAVING, RETURN, SALE
 from app.reports.rules import Line, Part, RowRef, Term
+
+MATERIAL: Final = "material"
+
+# Where a row is shown in full, by its table and the number of its page.
+_PAGES: Mapping[str, Callable[[int], str]] = {
+    SHELF_CHARGE: lambda material_id: f"/shelf/{material_id}",
+    SHELF_PURCHASE: lambda material_id: f"/shelf/{material_id}",
+    MATERIAL: lambda material_id: f"/shelf/{material_id}",
+    TRIP_TABLE: lambda trip_id: f"/trips/{trip_id}",
+    DEPOSIT: lambda deposit_id: f"/deposits/{deposit_id}",
+    DEPOSIT_END: lambda deposit_id: f"/deposits/{deposit_id}",
+    ADJUSTMENT: lambda _: "/corrections",
+}
 
 
 @dataclass(frozen=True)
@@ -35,25 +58,47 @@ class Rung:
     rows: tuple[RungRow, ...]
 
 
-def rungs_of(lines: Iterable[Line], names: Mapping[int, str], always: Collection[str] = ()) -> list[Rung]:
-    """The lines that have something booked on them, and those that are always shown."""
+def rungs_of(
+    lines: Iterable[Line],
+    names: Mapping[int, str],
+    always: Collection[str] = (),
+    materials: Mapping[RowRef, int] | None = None,
+) -> list[Rung]:
+    """The lines that have something booked on them, and those that are always shown.
+
+    `materials` holds the material of each row of the shelf on the shop; a row without one opens the shop's costs.
+    """
     return [
         Rung(
             line.key,
             line.label,
             line.cents,
-            tuple(_part_row(part, names) for part in sorted(line.parts, key=lambda part: part.on)),
+            tuple(_part_row(part, names, materials or {}) for part in sorted(line.parts, key=lambda part: part.on)),
         )
         for line in lines
         if line.parts or line.key in always
     ]
 
 
-def _part_row(part: Part, names: Mapping[int, str]) -> RungRow:
+def _part_row(part: Part, names: Mapping[int, str], materials: Mapping[RowRef, int]) -> RungRow:
     if part.piece_id is None:
-        return RungRow(part.label, url_for("costs.shop_costs", month=str(Month.of(part.on))), part.on, part.cents)
+        return RungRow(part.label, _href_of_shop(part, materials), part.on, part.cents)
     name = f"{names[part.piece_id]} {part.label}"
     return RungRow(name, url_for("reports.piece_profit", tag=part.label), part.on, part.cents)
+
+
+def href_of_page(table: str, page_id: int, on: date) -> str:
+    """Where a row without a piece is shown in full; one of the shop's own costs stands in the list of its month."""
+    page = _PAGES.get(table)
+    return page(page_id) if page is not None else url_for("costs.shop_costs", month=str(Month.of(on)))
+
+
+def _href_of_shop(part: Part, materials: Mapping[RowRef, int]) -> str:
+    row = part.rows[0]
+    page = _PAGES.get(row.table)
+    if page is None or (row.table in {SHELF_CHARGE, SHELF_PURCHASE} and row not in materials):
+        return url_for("costs.shop_costs", month=str(Month.of(part.on)))
+    return page(materials.get(row, row.id))
 
 
 def rungs_by_month(lines: Iterable[Line], href_of: Callable[[Month], str]) -> list[Rung]:
@@ -97,7 +142,9 @@ def time_rungs(books: PieceBooks) -> list[RungRow]:
 def _href_of(row: RowRef, said: RowWords, tag: str) -> str:
     if row.table == PURCHASE and said.haul_id is not None:
         return url_for("pieces.haul", haul_id=said.haul_id)
-    if row.table in {SALE, RETURN}:
+    if row.table in _PAGES:
+        return _PAGES[row.table](row.id if said.page_id is None else said.page_id)
+    if row.table in {SALE, RETURN, SALE_REFUND}:
         return url_for("sales.sale", sale_id=said.sale_id)
     if row.table == TRANSFER:
         return url_for("reports.piece_profit", tag=said.other_tag)

@@ -6,15 +6,15 @@ from flask import abort, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.basics.csv_out import Cell, Cents
-from app.basics.dates import Month
 from app.floor.forms import show_misread
 from app.reports.formats import line_map
 from app.reports.forms.worksheet import WagesForm
 from app.reports.queries.statements import years_with_sales
 from app.reports.queries.sums import LineRow
-from app.reports.queries.worksheet import KeyRows, Part, car_facts, rows_of_key, worksheet_of
+from app.reports.queries.worksheet import car_facts, rows_of_key, total_of_key, worksheet_of
 from app.reports.routes.asked_year import known_year
 from app.reports.routes.blueprint import bp
+from app.reports.routes.years import href_of_row
 from app.reports.rules import self_employment_tax
 from app.reports.rules.self_employment import ADDITIONAL_FROM
 from app.reports.rules.worksheet import PART_WORDS, FilledLine, FilledPart, Worksheet
@@ -57,17 +57,17 @@ def worksheet_line(year: int, number: str) -> ResponseReturnValue:
     sheet = _worksheet(year)
     filled = _line(sheet, number)
     chosen = _chosen(filled)
-    page, found = _page_of_rows(year, chosen) if chosen else (None, None)
+    page, rows = _page_of_rows(year, chosen) if chosen else (None, [])
     return render_template(
         "reports/worksheet_line.html",
         sheet=sheet,
         filled=filled,
         parts=_part_rungs(sheet, filled),
         chosen=chosen,
-        found=found,
+        rows=rows,
         page=page,
         words_of_key=words_of_key,
-        href_of=_row_href,
+        href_of=href_of_row,
     )
 
 
@@ -78,7 +78,7 @@ def worksheet_line_csv(year: int, number: str) -> ResponseReturnValue:
     with ledger().reading() as session:
         for part in filled.parts:
             if part.take in filled.line.takes and part.cents:
-                rows = rows_of_key(session, part.take.key, year, frame().today).rows
+                rows = rows_of_key(session, part.take.key, year, frame().today)
                 cells += _line_cells(filled, part, rows, frame().places)
     return csv_answer(f"worksheet-{year}-line-{number}.csv", LINE_HEADER, cells)
 
@@ -163,22 +163,12 @@ def _chosen(filled: FilledLine) -> FilledPart | None:
     return next(iter(named or [part for part in of_books if part.cents]), None)
 
 
-def _page_of_rows(year: int, part: FilledPart) -> tuple[PageSheet, KeyRows]:
+def _page_of_rows(year: int, part: FilledPart) -> tuple[PageSheet, list[LineRow]]:
     """The page of a part's rows that the address asks for."""
-
-    def choose(total: int) -> Part:
-        return Part(PAGE_SIZE, page_of(total, "reports.worksheet_line", size=PAGE_SIZE).offset)
-
+    key, today = part.take.key, frame().today
     with ledger().reading() as session:
-        found = rows_of_key(session, part.take.key, year, frame().today, choose)
-    return page_of(found.total, "reports.worksheet_line", size=PAGE_SIZE), found
-
-
-def _row_href(row: LineRow) -> str:
-    if row.tag:
-        return url_for("reports.piece_profit", tag=row.tag)
-    own_page = {"trip": f"/trips/{row.row_id}", "shelf_charge": "/shelf", "adjustment": "/corrections"}
-    return own_page.get(row.table) or url_for("costs.shop_costs", month=Month.of(row.on))
+        page = page_of(total_of_key(session, key, year, today)[0], "reports.worksheet_line", size=PAGE_SIZE)
+        return page, rows_of_key(session, key, year, today, limit=PAGE_SIZE, offset=page.offset)
 
 
 def _worksheet_cells(sheet: Worksheet, places: int) -> Iterator[tuple[Cell, ...]]:

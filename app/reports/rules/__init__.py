@@ -1,7 +1,7 @@
 """The reckoning of the books as pure functions: pieces, months, stock, days, hours, and their proofs."""
 
 from app.reports.rules.beside import TableSums
-from app.reports.rules.cash import CASH_LINES, CORRECTIONS, NOT_CASH, SHELF, CashView
+from app.reports.rules.cash import CASH_LINES, CORRECTIONS, NOT_CASH, REFUNDED, SHELF, CashView
 from app.reports.rules.checks import Finding, prove
 from app.reports.rules.corrections import INTO_STOCK, Effect, effect_of
 from app.reports.rules.days import (
@@ -94,6 +94,7 @@ __all__ = [
     "PRICE",
     "PROFIT_LINES",
     "PURCHASE_KINDS",
+    "REFUNDED",
     "REFUNDS",
     "SCRAPPED",
     "SHELF",

@@ -28,6 +28,7 @@ from app.reports.rules.walk import Step
 NOT_CASH: Final = frozenset({OPENING, MOVED, MATERIALS, PARTS_OFF, ADJUSTED_OPENING})
 """Kinds of cost that move no money: what was owned when the shop began, and transfers between pieces and the shelf."""
 
+REFUNDED: Final = "refunded"
 SHELF: Final = "shelf"
 CORRECTIONS: Final = "corrections"
 SHOP_COSTS: Final = "shop_costs"
@@ -35,7 +36,7 @@ SHOP_COSTS: Final = "shop_costs"
 CASH_LINES: Final = {
     "received": "Received from buyers",
     DEPOSITS: "Deposits taken, less applied and given back",
-    "refunded": "Given back to buyers",
+    REFUNDED: "Given back to buyers",
     "bought": "Paid for pieces",
     "cost_lines": "Spent on pieces",
     SHELF: "Bought for the shelf",
@@ -106,7 +107,7 @@ def _money_moved(source: object) -> tuple[tuple[str, int], ...]:
         )
     if isinstance(source, ReturnRow):
         return (
-            ("refunded", -source.refund - source.tax_refunded),
+            (REFUNDED, -source.refund - source.tax_refunded),
             ("fees_back", source.fees_back),
             ("delivery_back", source.delivery_back),
         )

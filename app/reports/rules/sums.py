@@ -10,24 +10,10 @@ from datetime import date
 from typing import Final
 
 from app.reports.rules.ledger import GIVEN_AWAY, KEPT, SCRAPPED
+from app.reports.rules.month import PROFIT_LINES
+from app.reports.rules.stock import STOCK_LINES
 
-PIECE_LINES: Final = (
-    "sales",
-    "delivery_charged",
-    "refunds",
-    "cost_of_goods_sold",
-    "cost_back",
-    "fees",
-    "fees_back",
-    "delivery_paid",
-    "delivery_back",
-    "deposits_kept",
-    "trips",
-    "late_costs",
-    GIVEN_AWAY,
-    SCRAPPED,
-    "corrected",
-)
+PIECE_LINES: Final = tuple(PROFIT_LINES)
 """The lines that make the profit on pieces."""
 
 SHOP: Final = "shop"
@@ -45,17 +31,7 @@ SAME_AMOUNTS: Final[Mapping[str, tuple[str, ...]]] = {
 }
 """Lines of the stock that are booked under the lines of the profit: what a sale takes out is what it cost."""
 
-STOCK_KEYS: Final = (
-    "stock:opening_entered",
-    "stock:bought",
-    "stock:cost_lines",
-    "stock:materials_used",
-    "stock:trips",
-    "stock:corrected",
-    "stock:parts_off",
-    "stock:moved",
-    *SAME_AMOUNTS,
-)
+STOCK_KEYS: Final = tuple(f"stock:{line}" for line in STOCK_LINES)
 """All that changes the stock at cost."""
 
 SHELF_KEYS: Final = ("shelf:bought", "shelf:parts_off", "shelf:used", "shelf:shop")
@@ -91,6 +67,11 @@ class PeriodSums:
         """The sum of a line with all its parts; 0 where nothing is booked on it."""
         booked = SAME_AMOUNTS.get(key, (key,))
         return sum(cents for path, cents in self.amounts.items() if any(is_part_of(path, line) for line in booked))
+
+    def is_booked(self, key: str) -> bool:
+        """Whether any row stands on a line, also where they come to nothing together."""
+        booked = SAME_AMOUNTS.get(key, (key,))
+        return any(is_part_of(path, line) for path in self.amounts for line in booked)
 
     def parts(self, key: str) -> dict[str, int]:
         """The parts directly under a line by their own names, in the order of the alphabet, without empty ones."""
