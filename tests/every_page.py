@@ -13,6 +13,7 @@ from app.floor.models import Channel
 from app.photos.models import Photo
 from app.pieces.models import Haul, Piece, Purchase, Source
 from app.pieces.rules import Stage
+from app.reports.models import WriteDown
 from app.sales.models import Sale, SaleReturn
 from app.shelf.models import Material, ShelfCount, ShelfPurchase, ShelfUse
 from app.timelog.models import TimeEntry
@@ -74,12 +75,17 @@ def examples(session: Session) -> Examples:
         "use_id": ShelfUse.id,
         "count_id": ShelfCount.id,
         "adjustment_id": Adjustment.id,
+        "write_down_id": WriteDown.id,
     }
     arguments: dict[str, list[object]] = {
         name: list(session.scalars(select(column).order_by(column.desc()).limit(2))) for name, column in one.items()
     }
     months = sorted({f"{day:%Y-%m}" for day in session.scalars(select(Sale.sold_on))})
-    years: dict[str, list[object]] = {"year": [2026, 2025], "line": ["sales", "stock-bought", "shop", "closing-stock"]}
+    years: dict[str, list[object]] = {
+        "year": [2026, 2025],
+        "line": ["sales", "stock-bought", "shop", "closing-stock"],
+        "number": ["1", "3", "35", "36", "41"],
+    }
     rows = [
         {"table": model.__tablename__, "row_id": row_id}
         for model in (Purchase, CostLine, Sale)

@@ -48,6 +48,7 @@ class Turn(IntEnum):
     LIFTED_HOLD = auto()
     SALE = auto()
     LEAVING = auto()
+    WRITE_DOWN = auto()
     STRUCK_COST = auto()
     STRUCK_TRIP = auto()
     STRUCK_TIME = auto()
@@ -318,6 +319,18 @@ class SplitRecord(Record):
 
 
 @dataclass(frozen=True, slots=True)
+class WriteDownRecord(Record):
+    """What a piece was expected to bring from a day on, where that changed what it stands at."""
+
+    piece: str
+    day: Day
+    price_expected: Cents
+    finish: Cents
+    sell: Cents
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
 class Story:
     """All the files, each named like its field and read in the order of its lines."""
 
@@ -341,6 +354,7 @@ class Story:
     returns: tuple[ReturnRecord, ...]
     leavings: tuple[LeavingRecord, ...]
     splits: tuple[SplitRecord, ...]
+    write_downs: tuple[WriteDownRecord, ...]
 
 
 FILES = tuple(field.name for field in fields(Story))

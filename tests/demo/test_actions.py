@@ -18,6 +18,7 @@ from app.demo.actions.loading import tell
 from app.demo.rules import CannotLoad, Cents, Day, SaleRecord, Story
 from app.floor.models import AskingPrice, Channel, Hold, Listing
 from app.pieces.models import Haul, LeavingRow, Piece, Purchase, Source, Step, Transfer
+from app.reports.models import WriteDown
 from app.reports.queries import profits_of, prove_ledger, stock_now
 from app.sales.models import Sale, SaleReturn
 from app.shop.queries import shop_facts
@@ -49,6 +50,7 @@ def test_every_row_of_every_file_is_in_the_ledger(demo: LoadedDemo, story: Story
         Sale: len(story.sales),
         SaleReturn: len(story.returns),
         LeavingRow: len(story.leavings),
+        WriteDown: len(story.write_downs),
     }
     with demo.ledger.reading() as session:
         found = {table: session.scalar(select(func.count()).select_from(table)) for table in expected}

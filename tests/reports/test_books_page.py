@@ -22,11 +22,14 @@ from app.reports.rules import (
     Spread,
     days_to_sale,
     month_profit,
+    net_realisable,
     piece_profit,
     price_parts,
     return_on_time,
     stock_movement,
+    write_down_needed,
 )
+from app.reports.rules.writing_down import change_needed
 from tests.reports.ledger_book import Book, shop_cost
 
 PAGE = Path(__file__).parents[2] / "docs" / "books.md"
@@ -167,6 +170,23 @@ def of_the_price(example: Example) -> dict[str, Fraction | int | None]:
     return {f"Chest: price, {part.label.lower()}": part.cents for part in parts.parts}
 
 
+def of_the_taxes(example: Example) -> dict[str, Fraction | int | None]:
+    month = month_profit(example.ledgers, example.shop_costs, APRIL)
+    stock = stock_movement(example.ledgers, APRIL.first, APRIL.last)
+    spent = [cost.cents for ledger in example.ledgers for cost in ledger.costs if APRIL.contains(cost.on)]
+    by_pieces = ("cost_of_goods_sold", "cost_back", "late_costs", "scrapped", "given_away")
+    return {
+        "A table that cost 110.00: it will bring": net_realisable(70_00, 20_00),
+        "That table: written down": write_down_needed(110_00, 50_00),
+        "Later it will bring 95.00: written back up": -change_needed(110_00, 95_00, 60_00),
+        "April: cost of goods sold by stock and purchases": stock.opening
+        + sum(spent)
+        + month.kept.cents
+        - stock.closing,
+        "April: the same by pieces": -sum(month.line(key).cents for key in by_pieces),
+    }
+
+
 def reckoned(sum_in_words: str) -> Fraction:
     """What a sum of plain numbers makes, times and divisions before pluses and minuses."""
     tokens = TERM.findall(sum_in_words)
@@ -185,7 +205,7 @@ def reckoned(sum_in_words: str) -> Fraction:
 @pytest.mark.parametrize(("figure", "worked_out", "result"), worked_sums(), ids=lambda words: words)
 def test_a_worked_sum_is_what_the_program_says(figure: str, worked_out: str, result: str) -> None:
     example = Example()
-    figures = of_pieces(example) | of_the_month(example) | of_the_price(example)
+    figures = of_pieces(example) | of_the_month(example) | of_the_price(example) | of_the_taxes(example)
 
     assert figures[figure] == Fraction(result) * 100
     places = len(result.partition(".")[2])

@@ -27,6 +27,8 @@ from app.pieces.actions import (
 )
 from app.pieces.models import Piece
 from app.pieces.rules import Facts, HaulPart, NewFind, NewHaul, OwnedPiece
+from app.reports.actions.writing_down import write_down
+from app.reports.rules.writing_down import NewWriteDown
 from app.sales.actions import record_return, record_sale, strike_sale
 from app.sales.rules import NewReturn, NewSale
 from app.shop.actions import set_up_shop
@@ -297,6 +299,12 @@ class DemoShop:
         """Bring a piece back that had left."""
         on_date = self.date_of(row.back_day or 0)
         bring_back(self.session, self._piece(row.piece), on_date=on_date, reason=row.back_reason, version=None, now=now)
+
+    def write_down(self, row: told.WriteDownRecord, now: datetime) -> None:
+        """Write a piece down to what it will bring, or back up."""
+        on_date, piece_id = self.date_of(row.day), self._piece(row.piece)
+        new = NewWriteDown(piece_id, on_date, row.price_expected, row.finish, row.sell, row.reason)
+        write_down(self.session, new, capture_id=capture_id("write_downs", row.line), now=now)
 
     def split(self, parts: Sequence[told.SplitRecord], now: datetime) -> None:
         """Take a set apart; by worth where every part has one, else the same for each thing."""

@@ -157,6 +157,7 @@ def _trade(story: Story, shop: DemoShop) -> Iterator[Event]:
     yield from _each("holds", Turn.HOLD, story.holds, shop.hold)
     yield from _each("returns", Turn.RETURN, story.returns, shop.take_back)
     yield from _each("leavings", Turn.LEAVING, story.leavings, shop.leave)
+    yield from _each("write_downs", Turn.WRITE_DOWN, story.write_downs, shop.write_down)
     for hold in story.holds:
         yield from _later("holds", hold.line, Turn.LIFTED_HOLD, hold.lifted_day, partial(shop.lift_hold, hold))
     for out in story.leavings:

@@ -1,1 +1,1 @@
-"""Forms of the books."""
+"""Forms of the books, each in the module of its own subject."""

@@ -3,14 +3,14 @@
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
-from sqlalchemy import ColumnElement, FromClause, and_, case
+from sqlalchemy import ColumnElement, FromClause, and_, case, select
 
 from app.costs.models import Adjustment, CostLine
 from app.costs.rules import AdjustedPart
 from app.pieces.models import Purchase, Transfer
 from app.pieces.rules import PurchaseKind
 from app.reports.queries.sum_ground import TIMES_GONE, Arm, arm, as_text, counts, gone_between, in_period
-from app.shelf.models import ShelfCharge, ShelfPurchase
+from app.shelf.models import Material, ShelfCharge, ShelfPurchase
 from app.trips.models import Trip, TripPiece
 from app.trips.rules import CountsAs, TripPurpose
 
@@ -18,6 +18,12 @@ LATE: Final = "late_costs"
 
 FETCHED_AT_COST: Final = and_(Trip.counts_as == CountsAs.ACTUAL, Trip.purpose == TripPurpose.FETCH)
 """A trip to fetch pieces at what it really cost: the one sort of trip that is part of what a piece cost."""
+
+
+def material_named(material_id: ColumnElement[Any] | Any) -> ColumnElement[Any]:
+    """The name of a material; asked of the rows that are shown, and of none that are only added up."""
+    named: ColumnElement[Any] = select(Material.name).where(Material.id == material_id).scalar_subquery()
+    return named
 
 
 @dataclass(frozen=True)
@@ -128,6 +134,7 @@ _USED: Final = CostSource(
     page=ShelfCharge.material_id,
     line="stock:materials_used",
     late="shelf",
+    note=material_named(ShelfCharge.material_id),
 )
 _TAKEN_OFF: Final = CostSource(
     table="shelf_purchase",
@@ -144,7 +151,7 @@ _TAKEN_OFF: Final = CostSource(
     page=ShelfPurchase.material_id,
     line="stock:parts_off",
     late="parts_off",
-    note=ShelfPurchase.note,
+    note=material_named(ShelfPurchase.material_id),
 )
 _FETCHED: Final = CostSource(
     table="trip",

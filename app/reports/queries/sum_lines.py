@@ -6,7 +6,7 @@ from sqlalchemy import String, and_, case, exists, func, literal, select
 
 from app.costs.models import Adjustment, CostLine
 from app.costs.rules import AdjustedPart
-from app.reports.queries.sum_costs import FETCHED_AT_COST
+from app.reports.queries.sum_costs import FETCHED_AT_COST, material_named
 from app.reports.queries.sum_ground import Arm, arm, as_text, counts, in_period
 from app.reports.rules.sums import SHOP
 from app.sales.models import Deposit, DepositEnd, Sale, SaleRefund, SaleReturn
@@ -179,6 +179,7 @@ def _shop_materials() -> Arm:
         day=ShelfCharge.on_date,
         row=("shelf_charge", ShelfCharge.id),
         page=ShelfCharge.material_id,
+        note=material_named(ShelfCharge.material_id),
         source=ShelfCharge,
         where=(ShelfCharge.piece_id.is_(None), ShelfCharge.cents != 0, in_period(ShelfCharge.on_date)),
     )
@@ -224,13 +225,14 @@ def shelf_arms() -> tuple[Arm, ...]:
         "day": bought.on_date,
         "row": ("shelf_purchase", bought.id),
         "page": bought.material_id,
-        "note": bought.note,
+        "note": material_named(bought.material_id),
         "source": bought,
     }
     left: dict[str, Any] = {
         "day": used.on_date,
         "row": ("shelf_charge", used.id),
         "page": used.material_id,
+        "note": material_named(used.material_id),
         "source": used,
     }
     counting = (bought.struck_at.is_(None), in_period(bought.on_date))

@@ -1,4 +1,4 @@
-"""Pages of the books: the first page, months and their closing, years, pieces, days and hours, stock, ratios."""
+"""Pages of the books: the first page, months and years, pieces, time, stock, ratios, and what the taxes ask."""
 
 from app.reports.routes import (
     books,
@@ -9,7 +9,11 @@ from app.reports.routes import (
     pieces,
     price,
     ratios,
+    sales_tax,
+    statements,
     stock,
+    worksheet,
+    writing_down,
     year_paper,
     years,
 )
@@ -25,7 +29,11 @@ __all__ = [
     "pieces",
     "price",
     "ratios",
+    "sales_tax",
+    "statements",
     "stock",
+    "worksheet",
+    "writing_down",
     "year_paper",
     "years",
 ]

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
+from babel.dates import format_date
 from flask import abort, render_template, url_for
 from flask.typing import ResponseReturnValue
 
@@ -10,7 +11,7 @@ from app.basics.dates import FIRST_YEAR, LAST_YEAR
 from app.reports.queries.sums import LineRow
 from app.reports.queries.year_page import YearSheet, line_of_year, rows_of_year, year_sheet, years_of
 from app.reports.routes.blueprint import bp
-from app.reports.routes.rungs import href_of_page
+from app.reports.routes.rungs import MATERIAL, href_of_page
 from app.reports.rules.sums import PeriodSums
 from app.reports.rules.year import PART_WORDS, RECEIPTS, YearBooks, words_of_line
 from app.web.frame import frame, ledger
@@ -53,6 +54,7 @@ def year(year: int) -> ResponseReturnValue:
         sections=list(sheet.books.sections()),
         ties=list(sheet.books.ties()),
         address_of=address_of,
+        month_name=lambda month: format_date(month.first, "LLLL", locale=frame().locale),
         note=HAND_OVER_NOTE,
     )
 
@@ -112,8 +114,10 @@ def href_of_row(row: LineRow) -> str:
 
 
 def what_of_row(row: LineRow) -> str:
-    """What a row without a piece is called: its note, or else the line it stands on."""
-    return row.name or row.note or words_of_line(row.key)
+    """What a row without a piece is called: the material, or what part of the line it stands on."""
+    if row.table == MATERIAL:
+        return row.note
+    return row.name or PART_WORDS.get(row.key.split(":")[-1]) or words_of_line(row.key)
 
 
 def part_words(key: str) -> str:

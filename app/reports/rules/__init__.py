@@ -65,8 +65,10 @@ from app.reports.rules.month import (
 from app.reports.rules.ownership import LeftPiece, PieceAtCost, left_list, stock_at_cost, stock_list, stock_of_piece
 from app.reports.rules.piece import ON_HAND, SOLD, PieceProfit, Term, piece_profit
 from app.reports.rules.price_parts import LEFT, PART_WORDS, PricePart, PriceParts, price_parts
+from app.reports.rules.self_employment import SelfEmploymentTax, self_employment_tax
 from app.reports.rules.stock import STOCK_LINES, StockMovement, stock_at_ends, stock_identity, stock_movement
 from app.reports.rules.walk import Movement, MovementKind, Step, steps_between, walk
+from app.reports.rules.writing_down import Valuation, WriteDownRow, net_realisable, write_down_needed
 
 __all__ = [
     "ADJUSTED",
@@ -137,6 +139,7 @@ __all__ = [
     "RowRef",
     "SaleLine",
     "SaleRow",
+    "SelfEmploymentTax",
     "ShopCostRow",
     "SittingPiece",
     "Spread",
@@ -145,16 +148,20 @@ __all__ = [
     "TableSums",
     "Term",
     "TimeRow",
+    "Valuation",
+    "WriteDownRow",
     "days_to_sale",
     "effect_of",
     "left_list",
     "month_profit",
     "months_profit",
+    "net_realisable",
     "period_profit",
     "piece_profit",
     "price_parts",
     "prove",
     "return_on_time",
+    "self_employment_tax",
     "sitting_too_long",
     "steps_between",
     "stock_at_cost",
@@ -164,4 +171,5 @@ __all__ = [
     "stock_movement",
     "stock_of_piece",
     "walk",
+    "write_down_needed",
 ]

@@ -218,7 +218,7 @@ class YearBooks:
     def _profit_lines(self) -> tuple[YearLine, ...]:
         sums = self.sums
         pieces = {key: words for key, words in PROFIT_LINES.items() if key not in {*RECEIPTS, *COST_OF_SALES}}
-        kinds = sums.parts(SHOP)
+        kinds = sorted(sums.parts(SHOP).items(), key=lambda kind: (kind[0] == "adjusted", PART_WORDS[kind[0]]))
         return (
             *self.lines({key: PROFIT_LINES[key] for key in RECEIPTS}),
             YearLine("", "Net receipts", self.net_receipts, LineKind.SUM),
@@ -226,7 +226,7 @@ class YearBooks:
             YearLine("", "Gross profit", self.net_receipts + self.cost_of_sales, LineKind.SUM),
             *self.lines(pieces),
             YearLine("pieces", "Profit on pieces", sums.profit_on_pieces, LineKind.SUM),
-            *(YearLine(f"{SHOP}:{kind}", PART_WORDS[kind], cents) for kind, cents in kinds.items()),
+            *(YearLine(f"{SHOP}:{kind}", PART_WORDS[kind], cents) for kind, cents in kinds),
             YearLine("", f"Profit of {self.year}", sums.profit, LineKind.TOTAL),
         )
 

@@ -122,24 +122,26 @@ def run_the_shop(rows: Rows, first: date, last: date, *, every_days: int) -> Non
         day += timedelta(days=every_days)
 
 
-def put_right(rows: Rows, last: date, share: float) -> None:
-    """Corrections of amounts of purchases, sales and the shop's cost lines, dated some months later."""
+def put_right(rows: Rows, closed: date, last: date, share: float) -> None:
+    """Corrections of purchases, sales and the shop's cost lines of closed months, dated some months later."""
     for row in rows.of[Purchase]:
         if rows.happens(share) and row["struck_at"] is None:
-            _adjust(rows, last, ("purchase", row, row["on_date"]), AdjustedPart.COST, row["piece_id"])
+            _adjust(rows, (closed, last), ("purchase", row, row["on_date"]), AdjustedPart.COST, row["piece_id"])
     for row in rows.of[Sale]:
         if rows.happens(share):
             parts = (AdjustedPart.PRICE, AdjustedPart.FEES, AdjustedPart.TAX, AdjustedPart.DELIVERY_PAID)
-            _adjust(rows, last, ("sale", row, row["sold_on"]), rows.chance.choice(parts), row["piece_id"])
+            _adjust(rows, (closed, last), ("sale", row, row["sold_on"]), rows.chance.choice(parts), row["piece_id"])
     for row in rows.of[CostLine]:
         if row["piece_id"] is None and rows.happens(share):
-            _adjust(rows, last, ("cost_line", row, row["on_date"]), AdjustedPart.SHOP_COST, None)
+            _adjust(rows, (closed, last), ("cost_line", row, row["on_date"]), AdjustedPart.SHOP_COST, None)
 
 
-def _adjust(rows: Rows, last: date, corrected: tuple[str, Row, date], part: AdjustedPart, piece_id: int | None) -> None:
+def _adjust(
+    rows: Rows, until: tuple[date, date], corrected: tuple[str, Row, date], part: AdjustedPart, piece_id: int | None
+) -> None:
     table, row, on = corrected
     day = on + rows.some_days(40, 300)
-    if day > last:
+    if on > until[0] or day > until[1]:
         return
     told: dict[str, Any] = {"piece_id": piece_id, "part": part, "on_date": day, "corrects_table": table}
     told |= {"cents": rows.chance.choice((-150, 175)), "corrects_id": row["id"], "corrects_on": on}

@@ -43,7 +43,8 @@ class Life:
 
     def __init__(self, lives: Lives, found_on: date, split_from: int | None = None) -> None:
         self.lives, self.rows, self.day = lives, lives.rows, found_on
-        self.stage, self.since, self.left_as = Stage.SOURCED, found_on, None
+        self.stage, self.since = Stage.SOURCED, found_on
+        self.left_as: Leaving | None = None
         self.listing: Row | None = None
         self.cents = 0
         tag = draw_tag(self.rows.chance.choice, lives.tags.__contains__, len(lives.tags))

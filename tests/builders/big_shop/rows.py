@@ -6,6 +6,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 from uuid import UUID
 
+from sqlalchemy import insert
 from sqlalchemy.orm import Session
 
 from app.costs.models import Adjustment, CostLine
@@ -15,7 +16,6 @@ from app.pieces.models import LeavingRow, Piece, Purchase, Step, Transfer
 from app.reports.models import WriteDown
 from app.sales.models import Deposit, DepositEnd, Sale, SaleRefund, SaleReturn
 from app.shelf.models import Material, ShelfCharge, ShelfCount, ShelfPurchase, ShelfUse
-from app.shop.models import ClosedMonth
 from app.timelog.models import TimeEntry
 from app.trips.models import Trip, TripPiece
 
@@ -44,7 +44,6 @@ IN_ORDER: tuple[type[Base], ...] = (
     TripPiece,
     Adjustment,
     WriteDown,
-    ClosedMonth,
 )
 """Every table a big shop writes, parents before their children."""
 
@@ -87,7 +86,7 @@ class Rows:
         """Write every row, table by table."""
         for table in IN_ORDER:
             if self.of[table]:
-                session.execute(table.__table__.insert(), self.of[table])
+                session.execute(insert(table), self.of[table])
 
 
 def moment(on: date) -> datetime:
