@@ -1,20 +1,20 @@
 """The same shop with a shelf, trips, deposits, refunds in part, closed months and their corrections."""
 
 from collections.abc import Callable, Sequence
-from datetime import date
+from datetime import date, timedelta
 from fractions import Fraction
 from typing import Any, Final
 
 from hypothesis import strategies as st
-from hypothesis.stateful import invariant, rule
-from sqlalchemy import func, select
+from hypothesis.stateful import initialize, invariant, precondition, rule
+from sqlalchemy import Integer, cast, func, select
 from sqlalchemy.orm import InstrumentedAttribute, Session
 
 from app.basics.dates import Month
 from app.basics.errors import RuleError
 from app.basics.money import half_up
 from app.costs.models import Adjustment, CostLine
-from app.costs.rules import AdjustedPart
+from app.costs.rules import PIECE_KINDS, AdjustedPart
 from app.pieces.models import LeavingRow, Piece, Purchase, Transfer
 from app.pieces.rules import PurchaseKind
 from app.reports.queries import month_of, months_known, stock_of_piece
@@ -31,9 +31,12 @@ from app.trips.models import Trip, TripPiece
 from app.trips.rules import CountsAs, TripPurpose
 from tests.builders import beside as put
 from tests.conftest import NOW
-from tests.reports.shop_walk import ShopWalk, amounts, days, picks
+from tests.reports.shop_walk import BEGINNING, TODAY, ShopWalk, amounts, days, picks
+
+JUNE: Final = Month.of(BEGINNING)
 
 quantities = st.integers(1, 3_000_000)
+late_days = st.integers(0, 60).map(lambda number: TODAY - timedelta(days=number))
 
 DAY_OF: Final[dict[Any, InstrumentedAttribute[date]]] = {
     Purchase: Purchase.on_date,
@@ -87,6 +90,24 @@ class BesideWalk(ShopWalk):
 
     def open_day(self, on: date) -> None:
         require_open(self.session, on)
+
+    @initialize(prices=st.lists(amounts, min_size=4, max_size=4), gone=st.integers(1, 3), closed=st.booleans())
+    def open_the_shop(self, prices: list[int], gone: int, *, closed: bool) -> None:
+        """Four pieces, some of them sold in June, and one of everything beside them, so that there is much to do."""
+        for number, price in enumerate(prices):
+            self.find(BEGINNING + timedelta(days=number), price, 500, 300, 2)
+        for number in range(gone):
+            self.sell(number, 9, 9_000 + prices[number], (1_500, 1_200), (700, 600))
+        june = BEGINNING + timedelta(days=12)
+        for pick, cents in enumerate(prices[:2]):
+            self.buy_for_the_shelf(pick, june, cents + 100, 1_500_000)
+            self.use_from_the_shelf(pick, pick, june, 200_000, for_shop=False)
+            self.spend(pick, june, cents + 1, PIECE_KINDS[pick])
+        self.drive([0, 1], june, paid=(1_310, 250), how=(CountsAs.RATE, TripPurpose.FETCH), weights=[1, 2, 0])
+        self.take_a_deposit(3, june, 2_000)
+        self.refund_in_part(0, june, (10, 10, 10))
+        if closed:
+            self.close_months()
 
     @rule(pick=picks, on=days, cents=amounts, milli=quantities)
     def buy_for_the_shelf(self, pick: int, on: date, cents: int, milli: int) -> None:
@@ -199,7 +220,7 @@ class BesideWalk(ShopWalk):
 
             self.act(deed)
 
-    @rule(pick=picks, how=st.sampled_from(DepositEnding), on=days, share=st.integers(1, 100))
+    @rule(pick=picks, how=st.sampled_from(DepositEnding), on=late_days, share=st.integers(1, 100))
     def end_a_deposit(self, pick: int, how: DepositEnding, on: date, share: int) -> None:
         deposit = self.one_of(select(Deposit).order_by(Deposit.id), pick)
         if deposit is None:
@@ -217,7 +238,7 @@ class BesideWalk(ShopWalk):
 
         self.act(deed)
 
-    @rule(pick=picks, on=days, share=st.tuples(*(st.integers(0, 30) for _ in range(3))))
+    @rule(pick=picks, on=late_days, share=st.tuples(*(st.integers(0, 30) for _ in range(3))))
     def refund_in_part(self, pick: int, on: date, share: tuple[int, int, int]) -> None:
         sale = self.one_of(select(Sale).where(Sale.struck_at.is_(None)).order_by(Sale.id), pick)
         if sale is None:
@@ -234,29 +255,31 @@ class BesideWalk(ShopWalk):
         self.act(deed)
 
     @rule()
-    def close_the_next_month(self) -> None:
+    @precondition(lambda self: closed_through(self.session) != JUNE.next)
+    def close_months(self) -> None:
+        """All months through June; once those are closed, July."""
+
         def deed() -> None:
             known = months_known(self.session)
-            if not known:
-                raise RuleError("Nothing is booked yet.")
             closed = closed_through(self.session)
+            last = JUNE if closed is None or closed < JUNE else JUNE.next
             month = closed.next if closed else known[0]
-            # Not all of them: an open shop must have months to live in.
-            require_closable(month, closed_through=closed, first=known[0], today=date(2026, 8, 31))
-            profit = month_of(self.session, month)
-            kept = {"profit_cents": profit.profit, "cash_cents": profit.cash.net, "stock_cents": 0}
-            kept |= {"shelf_cents": 0, "deposits_cents": 0}
-            self.session.add(ClosedMonth(month=str(month), closed_at=NOW, **kept))
+            while month <= last:
+                require_closable(month, closed_through=closed, first=known[0], today=TODAY)
+                profit = month_of(self.session, month)
+                kept = dict.fromkeys(("stock_cents", "shelf_cents", "deposits_cents"), 0)
+                kept |= {"profit_cents": profit.profit, "cash_cents": profit.cash.net}
+                self.session.add(ClosedMonth(month=str(month), closed_at=NOW, **kept))
+                self.session.flush()
+                closed, month = month, month.next
 
         self.act(deed)
 
-    @rule(
-        pick=picks, table=st.sampled_from([Purchase, CostLine, Sale, SaleReturn, SaleRefund, Trip, ShelfUse]), on=days
-    )
+    @rule(pick=picks, table=st.sampled_from(CORRECTABLE), on=late_days)
+    @precondition(lambda self: closed_through(self.session) is not None)
     def correct_what_is_closed(self, pick: int, table: Any, on: date) -> None:
         closed = closed_through(self.session)
-        if closed is None:
-            return
+        assert closed is not None
         day = DAY_OF[table]
         row = self.one_of(select(table).where(table.struck_at.is_(None), day <= closed.last).order_by(table.id), pick)
         if row is None:
@@ -377,7 +400,7 @@ def _charge(row: Any, kind: ChargeKind, milli: int, cents: int, use: ShelfUse | 
 
 
 def dated_up_to(session: Session, last: date) -> tuple[Any, ...]:
-    """What the rows of money dated up to a day come to: how many count, and their cents."""
+    """What the rows of money dated up to a day come to, each weighed by its day."""
     return tuple(session.execute(select(*(_sum_of(*table, last) for table in _MONEY))).one())
 
 
@@ -401,7 +424,8 @@ _MONEY: Final[Sequence[tuple[Any, Any, Any]]] = (
 
 
 def _sum_of(day: Any, amount: Any, struck_in: Any, last: date) -> Any:
-    wanted = select(func.coalesce(func.sum(amount + 1), 0)).where(day <= last)
+    on_its_day = (amount + 1) * cast(func.strftime("%Y%m%d", day), Integer)
+    wanted = select(func.coalesce(func.sum(on_its_day), 0)).where(day <= last)
     if struck_in is not None:
         wanted = wanted.where(struck_in.struck_at.is_(None))
     return wanted.scalar_subquery()
