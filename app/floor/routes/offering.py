@@ -220,10 +220,10 @@ def _list_page(form: ListForm, piece: PieceRow, offered: list[ChannelRow]) -> st
         cares=cares_before_listing(
             piece.form, piece.age, piece.finish_colour, piece.finish_words, piece.materials, piece.notes
         ),
-        remains=queries.what_remains(_chosen(form, offered), form.asking.data, form.wanted.data),
+        remains=queries.what_remains(_chosen(form, offered), form.asking.data, form.wanted.data, day=frame().today),
         asking=form.asking.data,
         wanted=form.wanted.data,
-        offered=offered,
+        offered=[row.on(frame().today) for row in offered],
     )
 
 
@@ -234,7 +234,7 @@ def _price_page(form: PriceForm, piece: PieceRow, listing: ListingSheet) -> str:
         form=form,
         piece=piece,
         listing=listing,
-        remains=queries.what_remains(listing.channels, asking, form.wanted.data),
+        remains=queries.what_remains(listing.channels, asking, form.wanted.data, day=frame().today),
         asking=asking,
         wanted=form.wanted.data,
     )
