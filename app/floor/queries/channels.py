@@ -5,8 +5,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
+from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import Select, and_, func, select
 from sqlalchemy.orm import Session
 
 from app.basics.errors import NotFound
@@ -109,11 +110,11 @@ class RemainsRow:
 
 
 def channels(session: Session, include_put_away: bool = False) -> list[ChannelRow]:  # noqa: FBT001, FBT002 - one plain switch
-    """The channels by name, without those put away unless asked for; each with its dated fees."""
-    wanted = select(Channel).order_by(func.lower(Channel.name), Channel.id)
+    """The channels by name, without those put away unless asked for; each with its dated fees; one query."""
+    wanted = _with_fees()
     if not include_put_away:
         wanted = wanted.where(Channel.is_put_away.is_(False))
-    return _channel_rows(session, session.scalars(wanted).all())
+    return _channel_rows(session.execute(wanted))
 
 
 def channel_names(rows: Iterable[ChannelRow]) -> str:
@@ -123,26 +124,23 @@ def channel_names(rows: Iterable[ChannelRow]) -> str:
 
 def channel_by_id(session: Session, channel_id: int) -> ChannelRow:
     """A channel by its number; raises NotFound."""
-    channel = session.get(Channel, channel_id)
-    if channel is None:
-        raise NotFound("channel")
-    return _channel_rows(session, [channel])[0]
+    wanted = _with_fees().where(Channel.id == channel_id)
+    for row in _channel_rows(session.execute(wanted)):
+        return row
+    raise NotFound("channel")
 
 
 def channels_of(session: Session, listing_ids: Iterable[int]) -> dict[int, list[ChannelRow]]:
-    """The channels each of the listings is offered through, by name; always the same number of queries."""
+    """The channels each of the listings is offered through, by name; one query."""
     wanted = (
-        select(ListingChannel.listing_id, Channel)
-        .join(Channel, Channel.id == ListingChannel.channel_id)
+        _with_fees(ListingChannel.listing_id)
+        .join(ListingChannel, ListingChannel.channel_id == Channel.id)
         .where(ListingChannel.listing_id.in_(list(listing_ids)))
-        .order_by(func.lower(Channel.name), Channel.id)
     )
-    pairs = session.execute(wanted).all()
-    known = {row.id: row for row in _channel_rows(session, [channel for _listing_id, channel in pairs])}
-    found: dict[int, list[ChannelRow]] = defaultdict(list)
-    for listing_id, channel in pairs:
-        found[listing_id].append(known[channel.id])
-    return found
+    pairs: dict[int, list[tuple[Channel, ChannelFee | None]]] = defaultdict(list)
+    for channel, fee, listing_id in session.execute(wanted):
+        pairs[listing_id].append((channel, fee))
+    return defaultdict(list, {listing_id: _channel_rows(found) for listing_id, found in pairs.items()})
 
 
 def fees_of(session: Session, channel_id: int) -> list[FeeRow]:
@@ -185,10 +183,21 @@ def what_remains(
     return rows
 
 
-def _channel_rows(session: Session, found: Sequence[Channel]) -> list[ChannelRow]:
+def _with_fees(*more: Any) -> Select[Any]:
+    """Channels by name, each beside its dated fees that count, the oldest first, and `more` columns."""
+    counting = and_(ChannelFee.channel_id == Channel.id, ChannelFee.struck_at.is_(None))
+    by_name = (func.lower(Channel.name), Channel.id, ChannelFee.from_date)
+    found: Select[Any] = select(Channel, ChannelFee, *more)
+    return found.select_from(Channel).outerjoin(ChannelFee, counting).order_by(*by_name)
+
+
+def _channel_rows(pairs: Iterable[Any]) -> list[ChannelRow]:
+    known: dict[int, Channel] = {}
     dated: dict[int, list[Takes]] = defaultdict(list)
-    for fee in session.scalars(select(ChannelFee).where(ChannelFee.struck_at.is_(None)).order_by(ChannelFee.from_date)):
-        dated[fee.channel_id].append(Takes(fee.from_date, fee.percent_hundredths, fee.fixed_cents))
+    for channel, fee in pairs:
+        known[channel.id] = channel
+        if fee is not None:
+            dated[channel.id].append(Takes(fee.from_date, fee.percent_hundredths, fee.fixed_cents))
     return [
         ChannelRow(
             id=channel.id,
@@ -199,7 +208,7 @@ def _channel_rows(session: Session, found: Sequence[Channel]) -> list[ChannelRow
             version=channel.version,
             dated=tuple(dated[channel.id]),
         )
-        for channel in found
+        for channel in known.values()
     ]
 
 

@@ -50,9 +50,7 @@ def channels() -> ResponseReturnValue:
     form = ChannelForm.from_request()
 
     def again() -> str:
-        return render_template(
-            "floor/channels.html", form=form, rows=[row.on(frame().today) for row in _all_channels()]
-        )
+        return render_template("floor/channels.html", form=form, rows=_channels_now())
 
     if request.method == "GET":
         return again()
@@ -163,9 +161,10 @@ def _channel_cells(rows: list[tuple[ChannelRow, list[FeeRow]]], places: int) -> 
             yield row.name, *takes, put_away, fee.from_date, fee.note, fee.struck_reason or ""
 
 
-def _all_channels() -> list[ChannelRow]:
+def _channels_now() -> list[ChannelRow]:
+    """Every channel with what it takes today."""
     with ledger().reading() as session:
-        return queries.channels(session, include_put_away=True)
+        return [row.on(frame().today) for row in queries.channels(session, include_put_away=True)]
 
 
 def _channels_form(piece: PieceRow, listing: ListingSheet) -> ChosenChannelsForm:

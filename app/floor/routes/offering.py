@@ -113,7 +113,7 @@ def hold(tag: str) -> ResponseReturnValue:
     return save(
         form,
         lambda session: _hold(session, piece, form),
-        to=lambda _hold: url_for("desk.sheet", tag=piece.tag),
+        to=lambda _hold: url_for("sales.take_deposit" if "deposit" in request.form else "desk.sheet", tag=piece.tag),
         again=again,
         done=lambda _hold: f"Held for {form.held_for.data} until {short_day(form.until.data)}.",
     )
