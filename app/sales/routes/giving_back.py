@@ -11,6 +11,7 @@ from app.sales.queries import SaleRow, SaleSheet
 from app.sales.routes.blueprint import NEVER_KEPT, bp
 from app.sales.routes.finding import sheet_of
 from app.sales.rules import require_refundable, require_returnable
+from app.web.filters import is_closed
 from app.web.frame import frame, ledger
 from app.web.saving import UNPROCESSABLE, save
 
@@ -48,7 +49,7 @@ def strike_return(return_id: int) -> ResponseReturnValue:
     with ledger().reading() as session:
         row = queries.return_row(session, return_id)
         sheet = queries.sale_sheet(session, row.sale_id)
-        if request.method == "GET":
+        if request.method == "GET" and not is_closed(row.returned_on):
             queries.check_strike_return(session, return_id)
     form = StrikeForm.from_request()
 
