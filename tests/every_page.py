@@ -8,11 +8,11 @@ from sqlalchemy.orm import Session
 
 from app.all_models import ROOMS_WITH_TABLES
 from app.costs.models import CostLine
-from app.floor.models import Channel
+from app.floor.models import Channel, ChannelFee
 from app.photos.models import Photo
 from app.pieces.models import Haul, Piece, Source
 from app.pieces.rules import Stage
-from app.sales.models import Sale, SaleReturn
+from app.sales.models import Deposit, DepositEnd, Sale, SaleRefund, SaleReturn, TaxPlace, TaxRate
 from app.timelog.models import TimeEntry
 
 assert ROOMS_WITH_TABLES
@@ -60,6 +60,12 @@ def examples(session: Session) -> Examples:
         "sale_id": Sale.id,
         "return_id": SaleReturn.id,
         "photo_id": Photo.id,
+        "fee_id": ChannelFee.id,
+        "place_id": TaxPlace.id,
+        "rate_id": TaxRate.id,
+        "refund_id": SaleRefund.id,
+        "deposit_id": Deposit.id,
+        "end_id": DepositEnd.id,
     }
     arguments: dict[str, list[object]] = {
         name: list(session.scalars(select(column).order_by(column.desc()).limit(2))) for name, column in one.items()

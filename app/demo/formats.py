@@ -11,8 +11,9 @@ from typing import TypeVar, get_args, get_type_hints
 
 from app.basics.errors import RuleError
 from app.basics.money import parse_money
-from app.basics.quantities import parse_percent
+from app.basics.quantities import parse_percent, parse_rate
 from app.demo.rules import CannotLoad, Cents, Day, Percent, Record, Story, require_sound_story, where
+from app.demo.rules.cells import Rate
 
 R = TypeVar("R", bound=Record)
 
@@ -130,6 +131,7 @@ _READERS: Mapping[object, Callable[[str], object]] = MappingProxyType(
         bool: _yes_or_no,
         Cents: _amount,
         Percent: parse_percent,
+        Rate: parse_rate,
         Day: _day,
         tuple[str, ...]: _words_between_semicolons,
     }

@@ -15,6 +15,7 @@ from app.basics.dates import local_day
 from app.basics.errors import TackclothError
 from app.database.resources import shipped_folder
 from app.demo.actions.entering import DemoShop
+from app.demo.actions.selling import end_of_deposit, give_back, pay_deposit, say_channel_fee, say_tax_rate
 from app.demo.formats import read_story
 from app.demo.rules import CannotLoad, Story, Turn, where
 
@@ -121,6 +122,11 @@ def _comings(story: Story, shop: DemoShop) -> Iterator[Event]:
         yield Event(first_day, Turn.SOURCE, where("sources", source.line), partial(shop.add_source, source))
     for channel in story.channels:
         yield Event(first_day, Turn.CHANNEL, where("channels", channel.line), partial(shop.add_channel, channel))
+    for fee in story.channel_fees:
+        enter_fee = partial(say_channel_fee, shop, fee)
+        yield Event(first_day, Turn.CHANNEL_FEE, where("channel_fees", fee.line), enter_fee)
+    for rate in story.tax_rates:
+        yield Event(first_day, Turn.TAX_RATE, where("tax_rates", rate.line), partial(say_tax_rate, shop, rate))
     for haul in story.hauls:
         parts = tuple(piece for piece in story.pieces if piece.haul == haul.haul)
         yield Event(haul.day, Turn.HAUL, where("hauls", haul.line), partial(shop.log_haul, haul, parts))
@@ -150,6 +156,11 @@ def _trade(story: Story, shop: DemoShop) -> Iterator[Event]:
     yield from _each("listings", Turn.LISTING, story.listings, shop.list_piece)
     yield from _each("prices", Turn.PRICE, story.prices, shop.change_price)
     yield from _each("holds", Turn.HOLD, story.holds, shop.hold)
+    yield from _each("deposits", Turn.DEPOSIT, story.deposits, partial(pay_deposit, shop))
+    yield from _each("refunds", Turn.REFUND, story.refunds, partial(give_back, shop))
+    for paid in story.deposits:
+        ended = partial(end_of_deposit, shop, paid)
+        yield from _later("deposits", paid.line, Turn.DEPOSIT_END, paid.end_day, ended)
     yield from _each("returns", Turn.RETURN, story.returns, shop.take_back)
     yield from _each("leavings", Turn.LEAVING, story.leavings, shop.leave)
     for hold in story.holds:

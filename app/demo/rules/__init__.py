@@ -2,26 +2,47 @@
 
 from dataclasses import dataclass, fields
 from enum import IntEnum, auto
-from typing import NewType
 
-from app.basics.errors import RuleError
 from app.basics.quantities import Units
 from app.costs.rules import CostKind
+from app.demo.rules.cells import CannotLoad, Cents, Day, Percent, Record
+from app.demo.rules.selling import ChannelFeeRecord, DepositRecord, RefundRecord, TaxRateRecord
 from app.pieces.rules import Age, Condition, Form, Leaving, SplitMethod, Stage
 from app.timelog.rules import Activity
 
-Cents = NewType("Cents", int)
-"""An amount of money, written like 12.50 in a file; an empty cell is nothing."""
-
-Percent = NewType("Percent", int)
-"""Hundredths of a percent, written like 9.5 in a file."""
-
-Day = NewType("Day", int)
-"""Days before the day of loading: 0 is that day, 30 a month earlier, -4 four days ahead."""
-
-
-class CannotLoad(RuleError):
-    """A demo file holds something that cannot be read or entered; the message names the file and the line."""
+__all__ = [
+    "FILES",
+    "CannotLoad",
+    "Cents",
+    "ChannelFeeRecord",
+    "ChannelRecord",
+    "CostRecord",
+    "Day",
+    "DepositRecord",
+    "FinishRecord",
+    "HaulRecord",
+    "HoldRecord",
+    "LeavingRecord",
+    "ListingRecord",
+    "NextNoteRecord",
+    "Percent",
+    "PieceRecord",
+    "PriceRecord",
+    "Record",
+    "RefundRecord",
+    "ReturnRecord",
+    "SaleRecord",
+    "ShopRecord",
+    "SourceRecord",
+    "SplitRecord",
+    "StepRecord",
+    "Story",
+    "TaxRateRecord",
+    "TimeRecord",
+    "Turn",
+    "require_sound_story",
+    "where",
+]
 
 
 class Turn(IntEnum):
@@ -30,6 +51,8 @@ class Turn(IntEnum):
     SHOP = auto()
     SOURCE = auto()
     CHANNEL = auto()
+    CHANNEL_FEE = auto()
+    TAX_RATE = auto()
     HAUL = auto()
     PIECE = auto()
     RETURN = auto()
@@ -42,19 +65,15 @@ class Turn(IntEnum):
     LISTING = auto()
     PRICE = auto()
     HOLD = auto()
+    DEPOSIT = auto()
+    DEPOSIT_END = auto()
     LIFTED_HOLD = auto()
     SALE = auto()
+    REFUND = auto()
     LEAVING = auto()
     STRUCK_COST = auto()
     STRUCK_TIME = auto()
     NEXT_NOTE = auto()
-
-
-@dataclass(frozen=True, slots=True)
-class Record:
-    """One row of a file and the line it stands on; its other fields are the file's columns, in their order."""
-
-    line: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,6 +246,9 @@ class SaleRecord(Record):
     delivery_paid: Cents
     fees: Cents
     sales_tax: Cents
+    tax_place: str
+    channel_tax: Cents
+    untaxed_reason: str
     buyer: str
     note: str
     struck_day: Day | None
@@ -292,6 +314,10 @@ class Story:
     returns: tuple[ReturnRecord, ...]
     leavings: tuple[LeavingRecord, ...]
     splits: tuple[SplitRecord, ...]
+    channel_fees: tuple[ChannelFeeRecord, ...]
+    tax_rates: tuple[TaxRateRecord, ...]
+    deposits: tuple[DepositRecord, ...]
+    refunds: tuple[RefundRecord, ...]
 
 
 FILES = tuple(field.name for field in fields(Story))
