@@ -32,7 +32,7 @@ class DepositForm(Form):
 class EndForm(Form):
     """Whether a deposit is given back or kept, and how much of it."""
 
-    how = RadioField("What becomes of it", choices=WAYS_TO_END, validate_choice=False)
+    how = RadioField("What becomes of it", validate_choice=False)
     amount = MoneyField("How much of it", [DataRequired("Type how much of it.")])
     on_date = DayField("On", [DataRequired("Say on which day.")])
     reason = LineField("Why", limit=REASON_LIMIT)

@@ -16,9 +16,7 @@ class RoundedForm(Form):
     """What a place of sales tax is called and how its tax is rounded."""
 
     name = LineField("Name", [DataRequired("Give the place a name, like the county or the town.")], limit=NAME_LIMIT)
-    basis = RadioField(
-        "Rounded to the cent", default=TaxBasis.INVOICE.value, choices=WAYS_TO_ROUND, validate_choice=False
-    )
+    basis = RadioField("Rounded to the cent", default=TaxBasis.INVOICE.value, validate_choice=False)
 
     def validate_basis(self, field: RadioField) -> None:
         """Refuse a way of rounding nobody knows."""

@@ -10,7 +10,7 @@ from app.basics.csv_out import Cell, Cents
 from app.floor.queries import open_listing
 from app.pieces.queries import piece_by_tag
 from app.sales import actions, queries
-from app.sales.forms import DepositForm, EndForm, StrikeForm
+from app.sales.forms import WAYS_TO_END, DepositForm, EndForm, StrikeForm
 from app.sales.queries import DepositRow
 from app.sales.routes.blueprint import bp
 from app.sales.rules import ENDING_WORDS, require_depositable
@@ -97,7 +97,7 @@ def deposit(deposit_id: int) -> ResponseReturnValue:
 def end_deposit(deposit_id: int) -> ResponseReturnValue:
     with ledger().reading() as session:
         sheet = queries.deposit_sheet(session, deposit_id)
-    form = EndForm.from_request(amount=sheet.deposit.left_cents)
+    form = EndForm.from_request(amount=sheet.deposit.left_cents).offer("how", WAYS_TO_END)
 
     def again() -> str:
         return render_template("sales/end_deposit.html", form=form, sheet=sheet)

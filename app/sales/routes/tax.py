@@ -10,7 +10,7 @@ from app.basics.csv_out import Cell
 from app.basics.quantities import rate_plain
 from app.database.unit_of_work import Session
 from app.sales import actions, queries
-from app.sales.forms import CorrectPlaceForm, PlaceForm, RateForm
+from app.sales.forms import WAYS_TO_ROUND, CorrectPlaceForm, PlaceForm, RateForm
 from app.sales.models import TaxPlace
 from app.sales.queries import TaxPlaceRow
 from app.sales.routes.blueprint import bp
@@ -25,7 +25,7 @@ PLACES_HEADER = ("Place", "Rounded", "Put away", "Rate, percent", "From", "Struc
 
 @bp.route("/settings/sales-tax", methods=["GET", "POST"])
 def tax_places() -> ResponseReturnValue:
-    form = PlaceForm.from_request()
+    form = PlaceForm.from_request().offer("basis", WAYS_TO_ROUND)
 
     def again() -> str:
         return render_template("sales/tax_places.html", form=form, rows=_all_places())
@@ -46,13 +46,13 @@ def tax_places_csv() -> ResponseReturnValue:
     return csv_answer("sales-tax-places.csv", PLACES_HEADER, _place_cells(_all_places()))
 
 
-@bp.route("/settings/sales-tax/<int:place_id>", methods=["GET", "POST"])
-def tax_place(place_id: int) -> ResponseReturnValue:
+@bp.route("/settings/sales-tax/<int:tax_place_id>", methods=["GET", "POST"])
+def tax_place(tax_place_id: int) -> ResponseReturnValue:
     with ledger().reading() as session:
-        row = queries.tax_place_by_id(session, place_id)
+        row = queries.tax_place_by_id(session, tax_place_id)
     form = CorrectPlaceForm.from_request(
         version=str(row.version), name=row.name, basis=row.basis.value, put_away=row.is_put_away
-    )
+    ).offer("basis", WAYS_TO_ROUND)
 
     def again() -> str:
         return render_template("sales/tax_place.html", form=form, row=row)
@@ -61,17 +61,17 @@ def tax_place(place_id: int) -> ResponseReturnValue:
         return again()
     return save(
         form,
-        lambda session: _correct_place(session, place_id, form),
+        lambda session: _correct_place(session, tax_place_id, form),
         to=lambda _place: url_for("sales.tax_places"),
         again=again,
         done=lambda _place: f"{form.name.data} is put right.",
     )
 
 
-@bp.route("/settings/sales-tax/<int:place_id>/rate", methods=["GET", "POST"])
-def add_tax_rate(place_id: int) -> ResponseReturnValue:
+@bp.route("/settings/sales-tax/<int:tax_place_id>/rate", methods=["GET", "POST"])
+def add_tax_rate(tax_place_id: int) -> ResponseReturnValue:
     with ledger().reading() as session:
-        row = queries.tax_place_by_id(session, place_id)
+        row = queries.tax_place_by_id(session, tax_place_id)
     form = RateForm.from_request()
 
     def again() -> str:
@@ -82,18 +82,18 @@ def add_tax_rate(place_id: int) -> ResponseReturnValue:
     return save(
         form,
         lambda session: actions.add_tax_rate(
-            session, place_id, from_date=form.from_date.data, rate_ppm=form.rate.data, now=clock.now()
+            session, tax_place_id, from_date=form.from_date.data, rate_ppm=form.rate.data, now=clock.now()
         ),
-        to=lambda _rate: url_for("sales.tax_place", place_id=place_id),
+        to=lambda _rate: url_for("sales.tax_place", tax_place_id=tax_place_id),
         again=again,
         done=lambda _rate: f"The rate of {row.name} from {day(form.from_date.data)} on is set.",
     )
 
 
-@bp.route("/settings/sales-tax/rates/<int:rate_id>/strike", methods=["GET", "POST"])
-def strike_tax_rate(rate_id: int) -> ResponseReturnValue:
+@bp.route("/settings/sales-tax/rates/<int:tax_rate_id>/strike", methods=["GET", "POST"])
+def strike_tax_rate(tax_rate_id: int) -> ResponseReturnValue:
     with ledger().reading() as session:
-        rate = queries.tax_rate_by_id(session, rate_id)
+        rate = queries.tax_rate_by_id(session, tax_rate_id)
         row = queries.tax_place_by_id(session, rate.place_id)
     form = StrikeForm.from_request()
 
@@ -104,8 +104,8 @@ def strike_tax_rate(rate_id: int) -> ResponseReturnValue:
         return again()
     return save(
         form,
-        lambda session: actions.strike_tax_rate(session, rate_id, reason=form.reason.data, now=clock.now()),
-        to=lambda _rate: url_for("sales.tax_place", place_id=row.id),
+        lambda session: actions.strike_tax_rate(session, tax_rate_id, reason=form.reason.data, now=clock.now()),
+        to=lambda _rate: url_for("sales.tax_place", tax_place_id=row.id),
         again=again,
         done="The rate is struck out. Sales keep the tax they had.",
     )
