@@ -5,6 +5,7 @@ from dataclasses import replace
 from wtforms import HiddenField, RadioField, SelectMultipleField
 from wtforms.validators import DataRequired, ValidationError
 
+from app.basics.quantities import RATE_WHOLE
 from app.basics.words import LINE_LIMIT, NAME_LIMIT
 from app.sales.rules import (
     TAX_BY_WORDS,
@@ -21,7 +22,7 @@ from app.web.forms import DayField, LineField, MoneyField
 
 LONGEST_AMOUNT = 15
 NO_CHANNEL = ("", "None of these")
-NO_PLACE = ("", "None of these")
+NO_PLACE = ("", "No place")
 WHO_COLLECTS = [(by.value, words) for by, words in TAX_BY_WORDS.items()]
 
 
@@ -93,7 +94,7 @@ class SellForm(AnswersForm):
     def agreed_place(self, found: PlaceOfTax | None) -> PlaceOfTax | None:
         """The place of sales tax at the rate that was shown; as it is now when that is lost."""
         rate, _space, basis = str(self.agreed_rate.data or "").partition(" ")
-        is_rate = rate.isascii() and rate.isdigit() and len(rate) <= LONGEST_AMOUNT
+        is_rate = rate.isascii() and rate.isdigit() and len(rate) <= LONGEST_AMOUNT and int(rate) <= RATE_WHOLE
         if found is None or not is_rate or basis not in set(TaxBasis):
             return found
         return replace(found, rate_ppm=int(rate), basis=TaxBasis(basis))
