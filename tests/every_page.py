@@ -9,12 +9,12 @@ from sqlalchemy.orm import Session
 
 from app.all_models import ROOMS_WITH_TABLES
 from app.costs.models import Adjustment, CostLine
-from app.floor.models import Channel
+from app.floor.models import Channel, ChannelFee
 from app.photos.models import Photo
 from app.pieces.models import Haul, Piece, Purchase, Source
 from app.pieces.rules import Stage
 from app.reports.models import WriteDown
-from app.sales.models import Sale, SaleReturn
+from app.sales.models import Deposit, DepositEnd, Sale, SaleRefund, SaleReturn, TaxPlace, TaxRate
 from app.shelf.models import Material, ShelfCount, ShelfPurchase, ShelfUse
 from app.timelog.models import TimeEntry
 from app.trips.models import MileageRate, Trip
@@ -76,6 +76,12 @@ def examples(session: Session) -> Examples:
         "count_id": ShelfCount.id,
         "adjustment_id": Adjustment.id,
         "write_down_id": WriteDown.id,
+        "fee_id": ChannelFee.id,
+        "tax_place_id": TaxPlace.id,
+        "tax_rate_id": TaxRate.id,
+        "refund_id": SaleRefund.id,
+        "deposit_id": Deposit.id,
+        "end_id": DepositEnd.id,
     }
     arguments: dict[str, list[object]] = {
         name: list(session.scalars(select(column).order_by(column.desc()).limit(2))) for name, column in one.items()

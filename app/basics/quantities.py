@@ -1,4 +1,4 @@
-"""Lengths, working time and percentages: read as people type them, held as whole numbers, shown again."""
+"""Lengths, working time, percentages and rates of tax: read as people type them, held as whole numbers, shown again."""
 
 import re
 from enum import StrEnum
@@ -16,6 +16,10 @@ _MM_PER_INCH: Final = Fraction(254, 10)
 _MM_PER_CM: Final = Fraction(10)
 _MINUTES_PER_HOUR: Final = 60
 _PERCENT_PLACES: Final = 2
+_RATE_PLACES: Final = 4
+
+RATE_WHOLE: Final = 1_000_000
+"""One hundred percent, in millionths."""
 
 _NUMBER = r"[0-9]{1,12}(?:\.[0-9]{1,12})?|\.[0-9]{1,12}"
 _LENGTH = re.compile(
@@ -170,18 +174,28 @@ def format_minutes(minutes: int) -> str:
 
 def parse_percent(text: str) -> int:
     """Read 13, 13.25 or 13 %, from 0 to 100, as hundredths of a percent; refuses all else (RuleError)."""
+    return _share(text, _PERCENT_PLACES, PERCENT_WHOLE, "13", "13.25")
+
+
+def parse_rate(text: str) -> int:
+    """Read a rate of tax, 8, 8.875 or 8.875 %, from 0 to 100 percent, as millionths; refuses all else (RuleError)."""
+    return _share(text, _RATE_PLACES, RATE_WHOLE, "8", "8.875")
+
+
+def _share(text: str, places: int, whole: int, example: str, finer: str) -> int:
+    """A percentage of at most `places` decimals as parts of `whole`, which stands for all of it."""
     bare = _as_typed(text)
     match = _PERCENT.fullmatch(bare)
     if match is None:
         if _COMMA_DECIMAL.fullmatch(bare):
-            raise RuleError("Write the percentage with a point, like 13.25.")
-        raise RuleError("Type a percentage from 0 to 100, like 13 or 13.25.")
-    if len(match[1].partition(".")[2]) > _PERCENT_PLACES:
-        raise RuleError("Type at most 2 digits after the point, like 13.25.")
-    hundredths = int(Fraction(match[1]) * 100)
-    if hundredths > PERCENT_WHOLE:
-        raise RuleError("Type a percentage from 0 to 100, like 13 or 13.25.")
-    return hundredths
+            raise RuleError(f"Write the percentage with a point, like {finer}.")
+        raise RuleError(f"Type a percentage from 0 to 100, like {example} or {finer}.")
+    if len(match[1].partition(".")[2]) > places:
+        raise RuleError(f"Type at most {places} digits after the point, like {finer}.")
+    parts = int(Fraction(match[1]) * whole / 100)
+    if parts > whole:
+        raise RuleError(f"Type a percentage from 0 to 100, like {example} or {finer}.")
+    return parts
 
 
 def percent_plain(hundredths: int) -> str:
@@ -192,3 +206,13 @@ def percent_plain(hundredths: int) -> str:
 def format_percent(hundredths: int) -> str:
     """Show hundredths of a percent as 13% or 13.25%."""
     return f"{percent_plain(hundredths)}%"
+
+
+def rate_plain(millionths: int) -> str:
+    """Write a rate in millionths as a percentage without the sign, like 8.875: for form values and for files."""
+    return _trimmed(money_plain(millionths, _RATE_PLACES))
+
+
+def format_rate(millionths: int) -> str:
+    """Show a rate in millionths as 8% or 8.875%."""
+    return f"{rate_plain(millionths)}%"

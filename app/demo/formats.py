@@ -11,10 +11,14 @@ from typing import TypeVar, get_args, get_type_hints
 
 from app.basics.errors import RuleError
 from app.basics.money import parse_money
-from app.basics.quantities import parse_percent
+from app.basics.quantities import parse_percent, parse_rate
 from app.demo.rules import CannotLoad, Cents, Day, Percent, Record, Story, require_sound_story, where
+from app.demo.rules.cells import Quantity, Rate
 
 R = TypeVar("R", bound=Record)
+
+THOUSANDTHS = 3
+"""How many digits a quantity may have after its point."""
 
 MOST_DAYS = 36_500
 """How far from the day of loading a day may lie: a hundred years."""
@@ -119,6 +123,13 @@ def _amount(cell: str) -> int:
     return parse_money(cell) if cell else 0
 
 
+def _thousandths(cell: str) -> int:
+    whole, _, part = cell.partition(".")
+    if not (cell.isascii() and (whole + part).isdigit()) or len(part) > THOUSANDTHS:
+        raise RuleError(f"{cell!r} is no number with at most {THOUSANDTHS} digits after the point.")
+    return int((whole or "0") + part.ljust(THOUSANDTHS, "0"))
+
+
 def _words_between_semicolons(cell: str) -> tuple[str, ...]:
     return tuple(word.strip() for word in cell.split(";") if word.strip())
 
@@ -130,6 +141,8 @@ _READERS: Mapping[object, Callable[[str], object]] = MappingProxyType(
         bool: _yes_or_no,
         Cents: _amount,
         Percent: parse_percent,
+        Rate: parse_rate,
+        Quantity: _thousandths,
         Day: _day,
         tuple[str, ...]: _words_between_semicolons,
     }

@@ -68,3 +68,10 @@ class CorrectChannelForm(VersionedForm):
     percent = PercentField("Takes of the price, in percent", render_kw={"inputmode": "decimal"})
     fixed = MoneyField("And a fixed fee")
     put_away = BooleanField("Put away: no longer offered when listing or selling")
+
+
+class FeeForm(Form):
+    from_date = DayField("From", [DataRequired(DAY_NEEDED)])
+    percent = PercentField("Takes of the price, in percent", render_kw={"inputmode": "decimal"})
+    fixed = MoneyField("And a fixed fee")
+    note = LineField("Note", limit=LINE_LIMIT)

@@ -1,6 +1,7 @@
 """What may be asked, held and taken by a channel, and what to look at before a piece is offered."""
 
 from bisect import bisect_left
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -139,6 +140,21 @@ def price_after_fees(net_wanted: int, percent: int | Decimal, fixed: int) -> int
     return bisect_left(range(enough + 1), wanted, key=lambda price: price - half_up(price * share))
 
 
+@dataclass(frozen=True)
+class Takes:
+    """What a channel takes of a sale, in hundredths of a percent and fixed cents, from a day on (None: at first)."""
+
+    from_date: date | None
+    percent_hundredths: int
+    fixed_cents: int
+
+
+def takes_on(day: date, at_first: Takes, dated: Iterable[Takes]) -> Takes:
+    """What is taken on a day: by the newest of the dated ones that has begun, else what was taken at first."""
+    begun = [one for one in dated if one.from_date is not None and one.from_date <= day]
+    return max(begun, key=lambda one: one.from_date or date.min, default=at_first)
+
+
 def title_of(name: str) -> str:
     """A name with a capital first letter, the rest as it was typed."""
     return name[:1].upper() + name[1:]
@@ -148,6 +164,11 @@ def require_sound_channel(name: str, percent_hundredths: int, fixed_cents: int) 
     """Refuse a channel without a name, one that takes all of a price, or one that takes less than nothing."""
     if not name:
         raise RuleError("Give the channel a name, like local classifieds.", "name")
+    require_sound_fee(percent_hundredths, fixed_cents)
+
+
+def require_sound_fee(percent_hundredths: int, fixed_cents: int) -> None:
+    """Refuse a fee that takes all of a price, or less than nothing (RuleError, at the field)."""
     if not 0 <= percent_hundredths < PERCENT_WHOLE:
         raise RuleError("Give the percentage as a number from 0 to less than 100.", "percent")
     if fixed_cents < 0:

@@ -8,7 +8,7 @@ from flask import Flask
 
 from app.basics.dates import Month
 from app.basics.money import format_money
-from app.basics.quantities import format_minutes, format_percent
+from app.basics.quantities import format_minutes, format_percent, format_rate
 from app.web.frame import frame
 
 MINUS = "\u2212"
@@ -70,3 +70,4 @@ def add_filters(app: Flask) -> None:
         app.add_template_filter(plain)
     app.add_template_filter(lambda minutes: format_minutes(minutes) if minutes else "none", "minutes")
     app.add_template_filter(format_percent, "percent")
+    app.add_template_filter(format_rate, "rate")

@@ -21,7 +21,9 @@ from app.basics.quantities import (
     parse_length,
     parse_minutes,
     parse_percent,
+    parse_rate,
     percent_plain,
+    rate_plain,
 )
 from app.basics.striking import WHY_STRUCK
 from app.basics.words import LINE_LIMIT, NOTE_LIMIT, REASON_LIMIT, clean_line, clean_text
@@ -155,6 +157,18 @@ class PercentField(ReadField):
     def plain(self, value: int) -> str:
         """Digits without the sign."""
         return percent_plain(value)
+
+
+class RateField(ReadField):
+    """A rate of tax of 0 to 100 %; data is millionths."""
+
+    def read(self, text: str) -> int:
+        """Millionths of the whole."""
+        return parse_rate(text)
+
+    def plain(self, value: int) -> str:
+        """The percentage without the sign."""
+        return rate_plain(value)
 
 
 class LineField(ReadField):

@@ -1,4 +1,4 @@
-"""Reading and showing lengths, working time and percentages."""
+"""Reading and showing lengths, working time, percentages and rates of tax."""
 
 import pytest
 from hypothesis import given
@@ -13,11 +13,14 @@ from app.basics.quantities import (
     format_length,
     format_minutes,
     format_percent,
+    format_rate,
     length_plain,
     parse_length,
     parse_minutes,
     parse_percent,
+    parse_rate,
     percent_plain,
+    rate_plain,
 )
 
 LENGTHS = st.integers(min_value=1, max_value=LONGEST_MM)
@@ -259,6 +262,36 @@ def test_a_percentage_reads_back_as_itself(hundredths: int) -> None:
     assert parse_percent(format_percent(hundredths)) == hundredths
 
 
+@pytest.mark.parametrize(
+    ("typed", "millionths"),
+    [("8", 80_000), ("8.875", 88_750), (" 8.8750 % ", 88_750), ("0", 0), ("0.0001", 1), ("100", 1_000_000)],
+)
+def test_a_rate_of_tax_is_read_to_four_decimals(typed: str, millionths: int) -> None:
+    assert parse_rate(typed) == millionths
+
+
+@pytest.mark.parametrize(
+    ("typed", "advice"),
+    [
+        ("100.0001", "Type a percentage from 0 to 100, like 8 or 8.875."),
+        ("8.87501", "Type at most 4 digits after the point, like 8.875."),
+        ("8,875", "Write the percentage with a point, like 8.875."),
+        ("-8", "Type a percentage from 0 to 100, like 8 or 8.875."),
+        ("nan", "Type a percentage from 0 to 100, like 8 or 8.875."),
+    ],
+)
+def test_what_is_no_rate_of_tax_is_refused_with_what_to_type(typed: str, advice: str) -> None:
+    with pytest.raises(RuleError) as refusal:
+        parse_rate(typed)
+    assert refusal.value.message == advice
+
+
+@given(st.integers(0, 1_000_000))
+def test_a_rate_of_tax_reads_back_as_itself(millionths: int) -> None:
+    assert parse_rate(rate_plain(millionths)) == millionths
+    assert parse_rate(format_rate(millionths)) == millionths
+
+
 def test_a_percentage_is_shown_without_needless_digits() -> None:
     assert [format_percent(value) for value in (1300, 1325, 290, 0, 10_000)] == [
         "13%",
@@ -271,7 +304,7 @@ def test_a_percentage_is_shown_without_needless_digits() -> None:
 
 @given(st.text(max_size=20) | st.text(alphabet="0123456789 ./:½-hmincm%\"'", max_size=10))
 def test_any_text_is_either_read_within_the_limits_or_refused(typed: str) -> None:
-    for read, most in ((parse_minutes, LONGEST_MINUTES), (parse_percent, 10_000)):
+    for read, most in ((parse_minutes, LONGEST_MINUTES), (parse_percent, 10_000), (parse_rate, 1_000_000)):
         try:
             assert 0 <= read(typed) <= most
         except RuleError:

@@ -6,8 +6,8 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from app.floor.actions import add_channel, hold_piece, list_piece
-from app.floor.models import Channel, Hold, Listing
+from app.floor.actions import add_channel, add_fee, hold_piece, list_piece
+from app.floor.models import Channel, ChannelFee, Hold, Listing
 from app.pieces.models import Piece
 from app.pieces.rules import Stage
 from tests.builders.pieces import NOW, a_piece
@@ -20,6 +20,28 @@ def a_channel(
 ) -> Channel:
     """A kind of place to sell, free unless said otherwise."""
     return add_channel(session, name=name, percent_hundredths=percent_hundredths, fixed_cents=fixed_cents)
+
+
+def a_fee(
+    session: Session,
+    channel: Channel,
+    *,
+    from_date: date = LISTED,
+    percent_hundredths: int = 15_00,
+    fixed_cents: int = 0,
+    note: str = "",
+    now: datetime = NOW,
+) -> ChannelFee:
+    """What a channel takes from a day on."""
+    return add_fee(
+        session,
+        channel.id,
+        from_date=from_date,
+        percent_hundredths=percent_hundredths,
+        fixed_cents=fixed_cents,
+        note=note,
+        now=now,
+    )
 
 
 def a_listing(

@@ -16,11 +16,11 @@ from app.database.unit_of_work import Ledger
 from app.demo.actions import load_demo
 from app.demo.actions.loading import tell
 from app.demo.rules import CannotLoad, Cents, Day, SaleRecord, Story
-from app.floor.models import AskingPrice, Channel, Hold, Listing
+from app.floor.models import AskingPrice, Channel, ChannelFee, Hold, Listing
 from app.pieces.models import Haul, LeavingRow, Piece, Purchase, Source, Step, Transfer
 from app.reports.models import WriteDown
 from app.reports.queries import profits_of, prove_ledger, stock_now
-from app.sales.models import Sale, SaleReturn
+from app.sales.models import Deposit, Sale, SaleRefund, SaleReturn, TaxRate
 from app.shop.queries import shop_facts
 from app.timelog.models import TimeEntry
 from app.trips.models import CarYear, MileageRate, Trip
@@ -51,6 +51,10 @@ def test_every_row_of_every_file_is_in_the_ledger(demo: LoadedDemo, story: Story
         SaleReturn: len(story.returns),
         LeavingRow: len(story.leavings),
         WriteDown: len(story.write_downs),
+        ChannelFee: len(story.channel_fees),
+        TaxRate: len(story.tax_rates),
+        Deposit: len(story.deposits),
+        SaleRefund: len(story.refunds),
     }
     with demo.ledger.reading() as session:
         found = {table: session.scalar(select(func.count()).select_from(table)) for table in expected}
@@ -90,6 +94,8 @@ def test_every_row_was_made_on_its_own_day_and_none_after_loading(demo: LoadedDe
         select(AskingPrice.made_at, AskingPrice.on_date),
         select(Sale.made_at, Sale.sold_on),
         select(SaleReturn.made_at, SaleReturn.returned_on),
+        select(SaleRefund.made_at, SaleRefund.on_date),
+        select(Deposit.made_at, Deposit.on_date),
     ]
     with demo.ledger.reading() as session:
         for rows in dated:

@@ -8,7 +8,6 @@ import pytest
 from sqlalchemy import ColumnElement, func, select
 from sqlalchemy.orm import Session
 
-from app.basics.money import percent_of
 from app.costs.models import CostLine
 from app.database.resources import shipped_folder
 from app.demo.formats import columns_of
@@ -18,7 +17,9 @@ from app.floor.rules import fee_proposed
 from app.pieces.models import Haul, Piece
 from app.pieces.rules import FORM_WORDS, Leaving, Stage
 from app.reports.queries import hours_of, profits_of, sitting
-from app.sales.models import Sale, SaleReturn
+from app.sales.models import Deposit, Sale, SaleRefund, SaleReturn
+from app.sales.queries import all_deposits, deposits_owed, sales_findings
+from app.sales.rules import DepositEnding, TaxBasis, tax_due
 from app.timelog.models import TimeEntry
 from app.trips.models import Trip
 from tests.demo.conftest import LoadedDemo
@@ -54,6 +55,8 @@ def test_the_page_counts_what_is_loaded(demo: LoadedDemo, page: str) -> None:
             "entries of work": counted(session, TimeEntry.id),
             "trips": counted(session, Trip.id),
             "listings": counted(session, Listing.id),
+            "deposits": counted(session, Deposit.id),
+            "refunds in part": counted(session, SaleRefund.id),
         }
 
 
@@ -80,9 +83,19 @@ def test_fees_are_what_the_channels_take(story: Story) -> None:
 
 
 def test_sales_tax_is_one_rate_where_it_was_collected(story: Story) -> None:
-    taxed = [sale for sale in story.sales if sale.sales_tax]
-    assert taxed
-    assert [sale for sale in taxed if sale.sales_tax != percent_of(sale.price, 550)] == []
+    taxed = [sale for sale in story.sales if sale.sales_tax or sale.channel_tax]
+    assert {bool(sale.sales_tax) for sale in taxed} == {True, False}
+    told = [(sale, tax_due(sale.price, sale.delivery_charged, 55_000, TaxBasis.INVOICE)) for sale in taxed]
+    assert [sale for sale, due in told if sale.sales_tax + sale.channel_tax != due] == []
+
+
+def test_a_deposit_was_kept_one_given_back_one_applied_and_one_stands(demo: LoadedDemo) -> None:
+    with demo.ledger.reading() as session:
+        rows = all_deposits(session)
+        assert {end.how for row in rows for end in row.ends} == set(DepositEnding)
+        (standing,) = [row for row in rows if row.stands]
+        assert deposits_owed(session, demo.today) == standing.left_cents
+        assert [found for found in sales_findings(session) if found[1] != found[2]] == []
 
 
 def test_every_sale_came_off_the_floor_at_no_more_than_was_asked(demo: LoadedDemo, story: Story) -> None:

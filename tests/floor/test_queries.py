@@ -82,13 +82,13 @@ def test_channels_put_away_are_left_out_unless_asked_for(session: Session) -> No
 
 
 def test_what_remains_is_worked_out_for_a_price_a_wish_or_both() -> None:
-    assert what_remains([FREE, DEAR], None) == []
-    price_only = what_remains([FREE, DEAR], 240_00)
+    assert what_remains([FREE, DEAR], None, day=TODAY) == []
+    price_only = what_remains([FREE, DEAR], 240_00, day=TODAY)
     assert [(row.fee_cents, row.left_cents, row.ask_cents) for row in price_only] == [
         (0, 240_00, None),
         (31_50, 208_50, None),
     ]
-    wish_only = what_remains([FREE, DEAR], None, 200_00)
+    wish_only = what_remains([FREE, DEAR], None, 200_00, day=TODAY)
     assert [(row.fee_cents, row.left_cents, row.ask_cents) for row in wish_only] == [
         (None, None, 200_00),
         (None, None, 230_23),

@@ -43,8 +43,8 @@ def test_a_channel_is_added_put_right_and_put_away(client: ExaminingClient, ledg
     assert "put away" in page
     assert "no fee" in page
     assert client.get("/settings/channels.csv").text.splitlines() == [
-        "Channel,Percent,Fixed fee,Put away",
-        "Market,0,0.00,yes",
+        "Channel,Percent,Fixed fee,Put away,From,Note,Struck out because",
+        "Market,0,0.00,yes,,,",
     ]
 
 
@@ -82,7 +82,7 @@ def test_a_channel_nobody_set_up_says_so_until_its_page_is_saved_once(client: Ex
     assert "fees not set yet" in client.get("/settings/channels").text
     assert "Fees not set yet: market stall." in client.get(f"/pieces/{piece.tag}/list").text
     assert "fees not set yet</a>" in client.get(f"/pieces/{piece.tag}/list?asking=100").text
-    assert client.get("/settings/channels.csv").text.splitlines()[1] == "market stall,,,no"
+    assert client.get("/settings/channels.csv").text.splitlines()[1] == "market stall,,,no,,,"
     assert "What it takes is not set yet." in client.get(path).text
 
     assert client.post_form(path, {}).status_code == 422

@@ -56,8 +56,8 @@ def test_the_sell_card_proposes_by_the_channel_chosen(session: Session) -> None:
     channel = a_channel(session, percent_hundredths=10_00, fixed_cents=50)
     piece = a_listed_piece(session, channel_ids=[channel.id])
     card = sell_card(session, piece.tag)
-    assert card.fee_proposed(channel.id, 100_00) == 10_50
-    assert card.fee_proposed(None, 100_00) == 0
+    assert card.fee_proposed(channel.id, 100_00, NOVEMBER.last) == 10_50
+    assert card.fee_proposed(None, 100_00, NOVEMBER.last) == 0
     assert card.standing_sale is None
 
 

@@ -190,6 +190,6 @@ def test_sales_are_taken_away_as_csv_with_what_counts_and_what_came_back(
     assert header.startswith("Sale,Tag,Piece,Sold on,Sold through,Price")
     assert row == (
         f"1,{sold[0].tag},Oak chest,2026-11-20,,240.00,25.00,18.00,31.20,215.80,19.80,,,yes,,2026-11-23,"
-        "265.00,19.80,0.00,0.00"
+        "265.00,19.80,0.00,0.00,0.00,0.00,0.00,,,0.00,"
     )
     assert client.get("/sales.csv?month=2026-10").text.splitlines() == [header]

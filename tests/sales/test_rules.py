@@ -174,8 +174,8 @@ def test_a_piece_does_not_come_back_onto_the_floor_or_as_sold(stage: Stage) -> N
 
 
 def test_only_a_sale_that_stands_and_did_not_come_back_can_be_struck_out() -> None:
-    require_standing_sale(is_struck=False, is_returned=False)
+    require_standing_sale(is_struck=False, is_returned=False, is_refunded=False)
     with pytest.raises(RuleError, match="struck out already"):
-        require_standing_sale(is_struck=True, is_returned=False)
+        require_standing_sale(is_struck=True, is_returned=False, is_refunded=False)
     with pytest.raises(RuleError, match="Strike out the return first"):
-        require_standing_sale(is_struck=False, is_returned=True)
+        require_standing_sale(is_struck=False, is_returned=True, is_refunded=False)

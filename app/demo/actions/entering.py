@@ -30,6 +30,7 @@ from app.pieces.rules import Facts, HaulPart, NewFind, NewHaul, OwnedPiece
 from app.reports.actions.writing_down import write_down
 from app.reports.rules.writing_down import NewWriteDown
 from app.sales.actions import record_return, record_sale, strike_sale
+from app.sales.queries import standing_deposits, tax_place_by_id
 from app.sales.rules import NewReturn, NewSale
 from app.shop.actions import set_up_shop
 from app.shop.models import Shop
@@ -61,12 +62,16 @@ class DemoShop:
         self.shop: Shop | None = None
         self.sources: dict[str, int] = {}
         self.channels: dict[str, int] = {}
+        self.tax_places: dict[str, int] = {}
+        self.deposits: dict[int, int] = {}
         self.pieces: dict[str, Piece] = {}
         self.sales: dict[str, int] = {}
         self.sale_rows: dict[int, int] = {}
         self.cost_lines: dict[int, int] = {}
         self.time_entries: dict[int, int] = {}
         self.trips: dict[int, int] = {}
+        self.materials: dict[str, int] = {}
+        self.uses: dict[int, int] = {}
 
     def date_of(self, day: int) -> date:
         """The date that lies so many days before the day of loading."""
@@ -97,7 +102,7 @@ class DemoShop:
     def log_haul(self, row: told.HaulRecord, parts: Sequence[told.PieceRecord], now: datetime) -> None:
         """Enter a haul with the pieces that name it."""
         new = NewHaul(
-            source_id=_known(self.sources, row.source, "source"),
+            source_id=known(self.sources, row.source, "source"),
             bought_on=self.date_of(row.day),
             price_cents=row.price,
             premium_cents=row.premium,
@@ -113,7 +118,7 @@ class DemoShop:
     def enter_piece(self, row: told.PieceRecord, now: datetime) -> None:
         """Enter a find, or a piece owned when the shop began."""
         number = capture_id("pieces", row.line)
-        source_id = _known(self.sources, row.source, "source") if row.source else None
+        source_id = known(self.sources, row.source, "source") if row.source else None
         on_date = self.date_of(row.day)
         if row.opening_stage is not None:
             owned = OwnedPiece(_facts(row), row.opening_stage, on_date, row.opening_cost, source_id)
@@ -125,7 +130,7 @@ class DemoShop:
 
     def move(self, row: told.StepRecord, now: datetime) -> None:
         """Step a piece forward, or back where there is a reason."""
-        piece_id, on_date = self._piece(row.piece), self.date_of(row.day)
+        piece_id, on_date = self.piece_id(row.piece), self.date_of(row.day)
         if row.reason:
             step_back_piece(
                 self.session, piece_id, row.to_stage, on_date=on_date, reason=row.reason, version=None, now=now
@@ -136,17 +141,17 @@ class DemoShop:
     def finish(self, row: told.FinishRecord, now: datetime) -> None:
         """Say what finish a piece has."""
         set_finish(
-            self.session, self._piece(row.piece), colour=row.colour or None, words=row.words, version=None, now=now
+            self.session, self.piece_id(row.piece), colour=row.colour or None, words=row.words, version=None, now=now
         )
 
     def note_next(self, row: told.NextNoteRecord, now: datetime) -> None:
         """Note what is next on a piece."""
-        note_next(self.session, self._piece(row.piece), row.words, version=None, now=now)
+        note_next(self.session, self.piece_id(row.piece), row.words, version=None, now=now)
 
     def add_cost(self, row: told.CostRecord, now: datetime) -> None:
         """Write a cost down."""
         new = NewCost(
-            piece_id=self._piece(row.piece) if row.piece else None,
+            piece_id=self.piece_id(row.piece) if row.piece else None,
             kind=row.kind,
             amount_cents=row.amount,
             on_date=self.date_of(row.day),
@@ -181,7 +186,7 @@ class DemoShop:
             to_place=row.to_place,
             distance=Distance(row.miles * 100, DistanceUnit.MILE),
             counts_as=row.counts_as,
-            piece_ids=tuple(self._piece(key) for key in row.pieces),
+            piece_ids=tuple(self.piece_id(key) for key in row.pieces),
             by_value=row.by_value,
             extra_cents=row.extra,
             actual_cents=row.actual,
@@ -208,7 +213,7 @@ class DemoShop:
     def add_time(self, row: told.TimeRecord, now: datetime) -> None:
         """Write work down."""
         new = NewTime(
-            piece_id=self._piece(row.piece) if row.piece else None,
+            piece_id=self.piece_id(row.piece) if row.piece else None,
             activity=row.activity,
             on_date=self.date_of(row.day),
             minutes=row.minutes,
@@ -225,9 +230,9 @@ class DemoShop:
         """Put a piece on the floor."""
         list_piece(
             self.session,
-            self._piece(row.piece),
+            self.piece_id(row.piece),
             asking_cents=row.asking,
-            channel_ids=[_known(self.channels, channel, "channel") for channel in row.channels],
+            channel_ids=[known(self.channels, channel, "channel") for channel in row.channels],
             on_date=self.date_of(row.day),
             version=None,
             now=now,
@@ -237,7 +242,7 @@ class DemoShop:
         """Ask another price."""
         change_price(
             self.session,
-            self._piece(row.piece),
+            self.piece_id(row.piece),
             asking_cents=row.asking,
             on_date=self.date_of(row.day),
             note=row.note,
@@ -247,18 +252,21 @@ class DemoShop:
     def hold(self, row: told.HoldRecord, now: datetime) -> None:
         """Keep a piece back for somebody."""
         until = self.date_of(row.until_day)
-        hold_piece(self.session, self._piece(row.piece), held_for=row.held_for, until=until, note=row.note, now=now)
+        hold_piece(self.session, self.piece_id(row.piece), held_for=row.held_for, until=until, note=row.note, now=now)
 
     def lift_hold(self, row: told.HoldRecord, now: datetime) -> None:
         """End a hold."""
-        lift_hold(self.session, self._piece(row.piece), now=now)
+        lift_hold(self.session, self.piece_id(row.piece), now=now)
 
     def sell(self, row: told.SaleRecord, now: datetime) -> None:
         """Record a sale."""
+        sold_on, piece_id = self.date_of(row.day), self.piece_id(row.piece)
+        place = tax_place_by_id(self.session, known(self.tax_places, row.tax_place, "place")) if row.tax_place else None
+        is_taxed = bool(row.sales_tax or row.channel_tax)
         new = NewSale(
-            piece_id=self._piece(row.piece),
-            sold_on=self.date_of(row.day),
-            channel_id=_known(self.channels, row.channel, "channel") if row.channel else None,
+            piece_id=piece_id,
+            sold_on=sold_on,
+            channel_id=known(self.channels, row.channel, "channel") if row.channel else None,
             price_cents=row.price,
             delivery_charged_cents=row.delivery_charged,
             delivery_paid_cents=row.delivery_paid,
@@ -266,6 +274,12 @@ class DemoShop:
             tax_cents=row.sales_tax,
             buyer_name=row.buyer,
             note=row.note,
+            tax_place_id=place.id if place else None,
+            tax_rate_ppm=place.rate_on(sold_on) if place and is_taxed else None,
+            tax_basis=place.basis if place and is_taxed else None,
+            channel_tax_cents=row.channel_tax,
+            untaxed_reason=row.untaxed_reason,
+            deposit_ids=tuple(deposit.id for deposit in standing_deposits(self.session, piece_id)),
         )
         sale = record_sale(self.session, new, capture_id=capture_id("sales", row.line), now=now)
         self.sales[row.piece] = self.sale_rows[row.line] = sale.id
@@ -277,7 +291,7 @@ class DemoShop:
     def take_back(self, row: told.ReturnRecord, now: datetime) -> None:
         """Record that the last sale of a piece came back."""
         new = NewReturn(
-            sale_id=_known(self.sales, row.piece, "sale of the piece"),
+            sale_id=known(self.sales, row.piece, "sale of the piece"),
             returned_on=self.date_of(row.day),
             refund_cents=row.refund,
             tax_refunded_cents=row.tax_refunded,
@@ -292,17 +306,19 @@ class DemoShop:
         """Let a piece leave without a sale."""
         on_date = self.date_of(row.day)
         leave_piece(
-            self.session, self._piece(row.piece), row.how, on_date=on_date, reason=row.reason, version=None, now=now
+            self.session, self.piece_id(row.piece), row.how, on_date=on_date, reason=row.reason, version=None, now=now
         )
 
     def bring_back(self, row: told.LeavingRecord, now: datetime) -> None:
         """Bring a piece back that had left."""
         on_date = self.date_of(row.back_day or 0)
-        bring_back(self.session, self._piece(row.piece), on_date=on_date, reason=row.back_reason, version=None, now=now)
+        bring_back(
+            self.session, self.piece_id(row.piece), on_date=on_date, reason=row.back_reason, version=None, now=now
+        )
 
     def write_down(self, row: told.WriteDownRecord, now: datetime) -> None:
         """Write a piece down to what it will bring, or back up."""
-        on_date, piece_id = self.date_of(row.day), self._piece(row.piece)
+        on_date, piece_id = self.date_of(row.day), self.piece_id(row.piece)
         new = NewWriteDown(piece_id, on_date, row.price_expected, row.finish, row.sell, row.reason)
         write_down(self.session, new, capture_id=capture_id("write_downs", row.line), now=now)
 
@@ -313,14 +329,16 @@ class DemoShop:
         wished = WishedSplit(
             tuple(WishedPart(part.title, part.count, part.worth) for part in parts), by, self.date_of(first.day)
         )
-        made = split_set(self.session, self._piece(first.piece), wished, now=now)
+        made = split_set(self.session, self.piece_id(first.piece), wished, now=now)
         self.pieces.update(zip((part.part for part in parts), made, strict=True))
 
-    def _piece(self, key: str) -> int:
-        return _known(self.pieces, key, "piece").id
+    def piece_id(self, key: str) -> int:
+        """The number of a piece by the files' own key; refuses one that is not there yet (RuleError)."""
+        return known(self.pieces, key, "piece").id
 
 
-def _known(found: dict[str, T], key: str, what: str) -> T:
+def known(found: dict[str, T], key: str, what: str) -> T:
+    """What was entered under a key; refuses one that is not there yet (RuleError)."""
     if key not in found:
         raise RuleError(f"There is no {what} {key!r} up to that day.")
     return found[key]

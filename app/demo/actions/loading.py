@@ -15,6 +15,16 @@ from app.basics.dates import local_day
 from app.basics.errors import TackclothError
 from app.database.resources import shipped_folder
 from app.demo.actions.entering import DemoShop
+from app.demo.actions.keeping import (
+    buy_for_the_shelf,
+    close_months,
+    correct_a_cost,
+    count_the_shelf,
+    put_on_the_shelf,
+    strike_what_was_used,
+    use_from_the_shelf,
+)
+from app.demo.actions.selling import end_of_deposit, give_back, pay_deposit, say_channel_fee, say_tax_rate
 from app.demo.formats import read_story
 from app.demo.rules import CannotLoad, Story, Turn, where
 
@@ -111,6 +121,7 @@ def _events(story: Story, shop: DemoShop) -> Iterator[Event]:
     yield from _comings(story, shop)
     yield from _work(story, shop)
     yield from _trade(story, shop)
+    yield from _books(story, shop)
 
 
 def _comings(story: Story, shop: DemoShop) -> Iterator[Event]:
@@ -121,6 +132,11 @@ def _comings(story: Story, shop: DemoShop) -> Iterator[Event]:
         yield Event(first_day, Turn.SOURCE, where("sources", source.line), partial(shop.add_source, source))
     for channel in story.channels:
         yield Event(first_day, Turn.CHANNEL, where("channels", channel.line), partial(shop.add_channel, channel))
+    for fee in story.channel_fees:
+        enter_fee = partial(say_channel_fee, shop, fee)
+        yield Event(first_day, Turn.CHANNEL_FEE, where("channel_fees", fee.line), enter_fee)
+    for rate in story.tax_rates:
+        yield Event(first_day, Turn.TAX_RATE, where("tax_rates", rate.line), partial(say_tax_rate, shop, rate))
     for haul in story.hauls:
         parts = tuple(piece for piece in story.pieces if piece.haul == haul.haul)
         yield Event(haul.day, Turn.HAUL, where("hauls", haul.line), partial(shop.log_haul, haul, parts))
@@ -155,6 +171,11 @@ def _trade(story: Story, shop: DemoShop) -> Iterator[Event]:
     yield from _each("listings", Turn.LISTING, story.listings, shop.list_piece)
     yield from _each("prices", Turn.PRICE, story.prices, shop.change_price)
     yield from _each("holds", Turn.HOLD, story.holds, shop.hold)
+    yield from _each("deposits", Turn.DEPOSIT, story.deposits, partial(pay_deposit, shop))
+    yield from _each("refunds", Turn.REFUND, story.refunds, partial(give_back, shop))
+    for paid in story.deposits:
+        ended = partial(end_of_deposit, shop, paid)
+        yield from _later("deposits", paid.line, Turn.DEPOSIT_END, paid.end_day, ended)
     yield from _each("returns", Turn.RETURN, story.returns, shop.take_back)
     yield from _each("leavings", Turn.LEAVING, story.leavings, shop.leave)
     yield from _each("write_downs", Turn.WRITE_DOWN, story.write_downs, shop.write_down)
@@ -166,6 +187,18 @@ def _trade(story: Story, shop: DemoShop) -> Iterator[Event]:
         yield from _each("sales", Turn.SALE, (sale,), shop.sell)
         # A slip noticed on the same day is struck out before the next sale, so that it can be entered again.
         yield from _later("sales", sale.line, Turn.SALE, sale.struck_day, partial(shop.strike_sale, sale))
+
+
+def _books(story: Story, shop: DemoShop) -> Iterator[Event]:
+    yield from _each("materials", Turn.MATERIAL, story.materials, partial(put_on_the_shelf, shop))
+    yield from _each("shelf_purchases", Turn.SHELF_PURCHASE, story.shelf_purchases, partial(buy_for_the_shelf, shop))
+    yield from _each("shelf_uses", Turn.SHELF_USE, story.shelf_uses, partial(use_from_the_shelf, shop))
+    yield from _each("shelf_counts", Turn.SHELF_COUNT, story.shelf_counts, partial(count_the_shelf, shop))
+    for used in story.shelf_uses:
+        struck = partial(strike_what_was_used, shop, used)
+        yield from _later("shelf_uses", used.line, Turn.STRUCK_USE, used.struck_day, struck)
+    yield from _each("closings", Turn.CLOSING, story.closings, partial(close_months, shop))
+    yield from _each("corrections", Turn.CORRECTION, story.corrections, partial(correct_a_cost, shop))
 
 
 def _each(file: str, turn: Turn, rows: Iterable[D], enter: Callable[[D, datetime], None]) -> Iterator[Event]:

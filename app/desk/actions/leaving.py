@@ -9,6 +9,8 @@ from app.floor.rules import Ending
 from app.pieces import actions as pieces
 from app.pieces.models import Piece, Step
 from app.pieces.rules import Leaving, Stage
+from app.sales.queries import standing_deposits
+from app.sales.rules import require_no_deposit
 
 
 def step_back_piece(
@@ -36,9 +38,10 @@ def leave_piece(
 ) -> Piece:
     """Let a piece leave without a sale: kept, given away or scrapped; its listing ends and a hold is lifted.
 
-    Refuses a sold piece, one that has left already and a day out of order (RuleError), and an edit made on
-    an older version (StaleEdit).
+    Refuses a sold piece, one that has left already, one on which a deposit stands and a day out of order
+    (RuleError), and an edit made on an older version (StaleEdit).
     """
+    require_no_deposit(deposit.payer for deposit in standing_deposits(session, piece_id))
     piece = pieces.leave(session, piece_id, how, on_date=on_date, reason=reason, version=version, now=now)
     end_listing(session, piece_id, on_date=on_date, ended_by=Ending.LEAVING, now=now)
     return piece

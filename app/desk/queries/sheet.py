@@ -22,7 +22,7 @@ from app.pieces.queries import (
 from app.pieces.rules import Stage, StepRow, back_by_hand, next_by_hand, undoable_step
 from app.reports.queries import profit_of_piece
 from app.reports.rules import PieceProfit
-from app.sales.queries import SaleRow, sales_of
+from app.sales.queries import DepositRow, SaleRow, deposits_of, sales_of
 from app.timelog.queries import TimerRow, WorkRow, last_work, running_timer
 
 
@@ -39,6 +39,7 @@ class PieceSheet:
     purchase: PurchaseRow | None
     listing: ListingSheet | None
     sale: SaleRow | None
+    deposits: tuple[DepositRow, ...]
     profit: PieceProfit | None
     timer: TimerRow | None
     last_work: WorkRow | None
@@ -85,6 +86,7 @@ def piece_sheet(session: Session, tag: str, *, today: date, zone: str) -> PieceS
         purchase=counting_purchase(session, piece.id),
         listing=open_listing(session, piece.id),
         sale=next((sale for sale in reversed(sales) if sale.stands), None),
+        deposits=tuple(deposits_of(session, piece.id)),
         profit=None if piece.is_struck else profit_of_piece(session, piece.id),
         timer=running_timer(session),
         last_work=last_work(session, [piece.id]).get(piece.id),

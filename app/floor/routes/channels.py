@@ -10,16 +10,18 @@ from app.basics.csv_out import Cell, Cents
 from app.basics.quantities import percent_plain
 from app.database.unit_of_work import Session
 from app.floor import actions, queries
-from app.floor.forms import ChannelForm, ChosenChannelsForm, CorrectChannelForm
-from app.floor.queries import ChannelRow, ListingSheet
+from app.floor.forms import ChannelForm, ChosenChannelsForm, CorrectChannelForm, FeeForm
+from app.floor.queries import ChannelRow, FeeRow, ListingSheet
 from app.floor.routes.blueprint import bp
 from app.floor.routes.finding import choices_of, listed_piece
 from app.pieces.queries import PieceRow
+from app.web.filters import day
+from app.web.forms import StrikeForm
 from app.web.frame import frame, ledger
 from app.web.saving import save
 from app.web.takeaway import csv_answer
 
-CHANNEL_HEADER = ("Channel", "Percent", "Fixed fee", "Put away")
+CHANNEL_HEADER = ("Channel", "Percent", "Fixed fee", "Put away", "From", "Note", "Struck out because")
 
 
 @bp.route("/pieces/<tag>/channels", methods=["GET", "POST"])
@@ -48,7 +50,7 @@ def channels() -> ResponseReturnValue:
     form = ChannelForm.from_request()
 
     def again() -> str:
-        return render_template("floor/channels.html", form=form, rows=_all_channels())
+        return render_template("floor/channels.html", form=form, rows=_channels_now())
 
     if request.method == "GET":
         return again()
@@ -68,17 +70,20 @@ def channels() -> ResponseReturnValue:
 
 @bp.get("/settings/channels.csv")
 def channels_csv() -> ResponseReturnValue:
-    return csv_answer("channels.csv", CHANNEL_HEADER, _channel_cells(_all_channels(), frame().places))
+    with ledger().reading() as session:
+        fees = queries.fees_by_channel(session)
+        rows = [(row, fees.get(row.id, [])) for row in queries.channels(session, include_put_away=True)]
+    return csv_answer("channels.csv", CHANNEL_HEADER, _channel_cells(rows, frame().places))
 
 
 @bp.route("/settings/channels/<int:channel_id>", methods=["GET", "POST"])
 def channel(channel_id: int) -> ResponseReturnValue:
     with ledger().reading() as session:
-        row = queries.channel_by_id(session, channel_id)
+        row, fees = queries.channel_by_id(session, channel_id), queries.fees_of(session, channel_id)
     form = _channel_form(row)
 
     def again() -> str:
-        return render_template("floor/channel.html", form=form, row=row)
+        return render_template("floor/channel.html", form=form, row=row, fees=fees)
 
     if request.method == "GET":
         return again()
@@ -91,16 +96,75 @@ def channel(channel_id: int) -> ResponseReturnValue:
     )
 
 
-def _channel_cells(rows: list[ChannelRow], places: int) -> Iterator[tuple[Cell, ...]]:
-    for row in rows:
+@bp.route("/settings/channels/<int:channel_id>/fee", methods=["GET", "POST"])
+def add_fee(channel_id: int) -> ResponseReturnValue:
+    with ledger().reading() as session:
+        row = queries.channel_by_id(session, channel_id)
+    form = FeeForm.from_request()
+
+    def again() -> str:
+        return render_template("floor/fee.html", form=form, row=row, present=row.on(frame().today))
+
+    if request.method == "GET":
+        return again()
+    return save(
+        form,
+        lambda session: _add_fee(session, channel_id, form),
+        to=lambda _fee: url_for("floor.channel", channel_id=channel_id),
+        again=again,
+        done=lambda _fee: f"What {row.name} takes from {day(form.from_date.data)} on is set.",
+    )
+
+
+@bp.route("/settings/channels/fees/<int:fee_id>/strike", methods=["GET", "POST"])
+def strike_fee(fee_id: int) -> ResponseReturnValue:
+    with ledger().reading() as session:
+        fee = queries.fee_by_id(session, fee_id)
+        row = queries.channel_by_id(session, fee.channel_id)
+    form = StrikeForm.from_request()
+
+    def again() -> str:
+        return render_template("floor/strike_fee.html", form=form, fee=fee, row=row)
+
+    if request.method == "GET":
+        return again()
+    return save(
+        form,
+        lambda session: actions.strike_fee(session, fee_id, reason=form.reason.data, now=clock.now()),
+        to=lambda _fee: url_for("floor.channel", channel_id=row.id),
+        again=again,
+        done="The fee is struck out. Sales keep the fees they had.",
+    )
+
+
+def _add_fee(session: Session, channel_id: int, form: FeeForm) -> object:
+    return actions.add_fee(
+        session,
+        channel_id,
+        from_date=form.from_date.data,
+        percent_hundredths=form.percent.data or 0,
+        fixed_cents=form.fixed.data or 0,
+        note=form.note.data,
+        now=clock.now(),
+    )
+
+
+def _channel_cells(rows: list[tuple[ChannelRow, list[FeeRow]]], places: int) -> Iterator[tuple[Cell, ...]]:
+    """A line for what each channel takes at first, and below it one for each of its dated fees, oldest first."""
+    for row, fees in rows:
+        put_away = "yes" if row.is_put_away else "no"
         percent = "" if row.is_unset else percent_plain(row.percent_hundredths)
         fixed = None if row.is_unset else Cents(row.fixed_cents, places)
-        yield row.name, percent, fixed, "yes" if row.is_put_away else "no"
+        yield row.name, percent, fixed, put_away, None, "", ""
+        for fee in reversed(fees):
+            takes = percent_plain(fee.percent_hundredths), Cents(fee.fixed_cents, places)
+            yield row.name, *takes, put_away, fee.from_date, fee.note, fee.struck_reason or ""
 
 
-def _all_channels() -> list[ChannelRow]:
+def _channels_now() -> list[ChannelRow]:
+    """Every channel with what it takes today."""
     with ledger().reading() as session:
-        return queries.channels(session, include_put_away=True)
+        return [row.on(frame().today) for row in queries.channels(session, include_put_away=True)]
 
 
 def _channels_form(piece: PieceRow, listing: ListingSheet) -> ChosenChannelsForm:

@@ -113,7 +113,7 @@ def hold(tag: str) -> ResponseReturnValue:
     return save(
         form,
         lambda session: _hold(session, piece, form),
-        to=lambda _hold: url_for("desk.sheet", tag=piece.tag),
+        to=lambda _hold: url_for("sales.take_deposit" if "deposit" in request.form else "desk.sheet", tag=piece.tag),
         again=again,
         done=lambda _hold: f"Held for {form.held_for.data} until {short_day(form.until.data)}.",
     )
@@ -220,10 +220,10 @@ def _list_page(form: ListForm, piece: PieceRow, offered: list[ChannelRow]) -> st
         cares=cares_before_listing(
             piece.form, piece.age, piece.finish_colour, piece.finish_words, piece.materials, piece.notes
         ),
-        remains=queries.what_remains(_chosen(form, offered), form.asking.data, form.wanted.data),
+        remains=queries.what_remains(_chosen(form, offered), form.asking.data, form.wanted.data, day=frame().today),
         asking=form.asking.data,
         wanted=form.wanted.data,
-        offered=offered,
+        offered=[row.on(frame().today) for row in offered],
     )
 
 
@@ -234,7 +234,7 @@ def _price_page(form: PriceForm, piece: PieceRow, listing: ListingSheet) -> str:
         form=form,
         piece=piece,
         listing=listing,
-        remains=queries.what_remains(listing.channels, asking, form.wanted.data),
+        remains=queries.what_remains(listing.channels, asking, form.wanted.data, day=frame().today),
         asking=asking,
         wanted=form.wanted.data,
     )

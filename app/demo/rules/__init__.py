@@ -2,27 +2,76 @@
 
 from dataclasses import dataclass, fields
 from enum import IntEnum, auto
-from typing import NewType
 
-from app.basics.errors import RuleError
 from app.basics.quantities import Units
 from app.costs.rules import CostKind
+from app.demo.rules.books import (
+    CarRecord,
+    ClosingRecord,
+    CorrectionRecord,
+    MaterialRecord,
+    RateRecord,
+    ShelfCountRecord,
+    ShelfPurchaseRecord,
+    ShelfUseRecord,
+    TripRecord,
+    WriteDownRecord,
+)
+from app.demo.rules.cells import CannotLoad, Cents, Day, Percent, Record
+from app.demo.rules.selling import (
+    ChannelFeeRecord,
+    DepositRecord,
+    RefundRecord,
+    ReturnRecord,
+    SaleRecord,
+    TaxRateRecord,
+)
 from app.pieces.rules import Age, Condition, Form, Leaving, SplitMethod, Stage
 from app.timelog.rules import Activity
-from app.trips.rules import CountsAs, TripPurpose
 
-Cents = NewType("Cents", int)
-"""An amount of money, written like 12.50 in a file; an empty cell is nothing."""
-
-Percent = NewType("Percent", int)
-"""Hundredths of a percent, written like 9.5 in a file."""
-
-Day = NewType("Day", int)
-"""Days before the day of loading: 0 is that day, 30 a month earlier, -4 four days ahead."""
-
-
-class CannotLoad(RuleError):
-    """A demo file holds something that cannot be read or entered; the message names the file and the line."""
+__all__ = [
+    "FILES",
+    "CannotLoad",
+    "CarRecord",
+    "Cents",
+    "ChannelFeeRecord",
+    "ChannelRecord",
+    "ClosingRecord",
+    "CorrectionRecord",
+    "CostRecord",
+    "Day",
+    "DepositRecord",
+    "FinishRecord",
+    "HaulRecord",
+    "HoldRecord",
+    "LeavingRecord",
+    "ListingRecord",
+    "MaterialRecord",
+    "NextNoteRecord",
+    "Percent",
+    "PieceRecord",
+    "PriceRecord",
+    "RateRecord",
+    "Record",
+    "RefundRecord",
+    "ReturnRecord",
+    "SaleRecord",
+    "ShelfCountRecord",
+    "ShelfPurchaseRecord",
+    "ShelfUseRecord",
+    "ShopRecord",
+    "SourceRecord",
+    "SplitRecord",
+    "StepRecord",
+    "Story",
+    "TaxRateRecord",
+    "TimeRecord",
+    "TripRecord",
+    "Turn",
+    "WriteDownRecord",
+    "require_sound_story",
+    "where",
+]
 
 
 class Turn(IntEnum):
@@ -31,11 +80,17 @@ class Turn(IntEnum):
     SHOP = auto()
     SOURCE = auto()
     CHANNEL = auto()
+    CHANNEL_FEE = auto()
+    TAX_RATE = auto()
     HAUL = auto()
     PIECE = auto()
     RETURN = auto()
     COMING_BACK = auto()
     RATE = auto()
+    MATERIAL = auto()
+    SHELF_PURCHASE = auto()
+    SHELF_USE = auto()
+    SHELF_COUNT = auto()
     COST = auto()
     TRIP = auto()
     TIME = auto()
@@ -45,22 +100,21 @@ class Turn(IntEnum):
     LISTING = auto()
     PRICE = auto()
     HOLD = auto()
+    DEPOSIT = auto()
+    DEPOSIT_END = auto()
     LIFTED_HOLD = auto()
     SALE = auto()
+    REFUND = auto()
     LEAVING = auto()
     WRITE_DOWN = auto()
     STRUCK_COST = auto()
     STRUCK_TRIP = auto()
     STRUCK_TIME = auto()
     NEXT_NOTE = auto()
+    STRUCK_USE = auto()
     CAR = auto()
-
-
-@dataclass(frozen=True, slots=True)
-class Record:
-    """One row of a file and the line it stands on; its other fields are the file's columns, in their order."""
-
-    line: int
+    CLOSING = auto()
+    CORRECTION = auto()
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,47 +231,6 @@ class CostRecord(Record):
 
 
 @dataclass(frozen=True, slots=True)
-class RateRecord(Record):
-    """A rate of the shop's own for a mile, from a day to a day, entered on a day of its own."""
-
-    day: Day
-    from_day: Day
-    until_day: Day
-    rate: Cents
-    source: str
-
-
-@dataclass(frozen=True, slots=True)
-class TripRecord(Record):
-    """A trip for any number of pieces, parted by semicolons; a whole number of miles; struck out where it says so."""
-
-    pieces: tuple[str, ...]
-    day: Day
-    purpose: TripPurpose
-    words: str
-    from_place: str
-    to_place: str
-    miles: int
-    counts_as: CountsAs
-    by_value: bool
-    extra: Cents
-    actual: Cents
-    note: str
-    struck_day: Day | None
-    struck_reason: str
-
-
-@dataclass(frozen=True, slots=True)
-class CarRecord(Record):
-    """What the car ran in the year of a day, in miles, and since when it serves."""
-
-    day: Day
-    total: int
-    commuting: int
-    in_service_day: Day
-
-
-@dataclass(frozen=True, slots=True)
 class TimeRecord(Record):
     """Minutes worked on a piece, or for the shop where no piece is named; struck out again where it says so."""
 
@@ -263,38 +276,6 @@ class HoldRecord(Record):
 
 
 @dataclass(frozen=True, slots=True)
-class SaleRecord(Record):
-    """A sale; struck out again where it was a mistake."""
-
-    piece: str
-    day: Day
-    channel: str
-    price: Cents
-    delivery_charged: Cents
-    delivery_paid: Cents
-    fees: Cents
-    sales_tax: Cents
-    buyer: str
-    note: str
-    struck_day: Day | None
-    struck_reason: str
-
-
-@dataclass(frozen=True, slots=True)
-class ReturnRecord(Record):
-    """The last sale of a piece came back."""
-
-    piece: str
-    day: Day
-    refund: Cents
-    tax_refunded: Cents
-    fees_back: Cents
-    delivery_back: Cents
-    to_stage: Stage
-    reason: str
-
-
-@dataclass(frozen=True, slots=True)
 class LeavingRecord(Record):
     """A piece that left without a sale, and its coming back where it did."""
 
@@ -319,18 +300,6 @@ class SplitRecord(Record):
 
 
 @dataclass(frozen=True, slots=True)
-class WriteDownRecord(Record):
-    """What a piece was expected to bring from a day on, where that changed what it stands at."""
-
-    piece: str
-    day: Day
-    price_expected: Cents
-    finish: Cents
-    sell: Cents
-    reason: str
-
-
-@dataclass(frozen=True, slots=True)
 class Story:
     """All the files, each named like its field and read in the order of its lines."""
 
@@ -343,6 +312,10 @@ class Story:
     finishes: tuple[FinishRecord, ...]
     next_notes: tuple[NextNoteRecord, ...]
     costs: tuple[CostRecord, ...]
+    materials: tuple[MaterialRecord, ...]
+    shelf_purchases: tuple[ShelfPurchaseRecord, ...]
+    shelf_uses: tuple[ShelfUseRecord, ...]
+    shelf_counts: tuple[ShelfCountRecord, ...]
     rates: tuple[RateRecord, ...]
     trips: tuple[TripRecord, ...]
     cars: tuple[CarRecord, ...]
@@ -355,6 +328,12 @@ class Story:
     leavings: tuple[LeavingRecord, ...]
     splits: tuple[SplitRecord, ...]
     write_downs: tuple[WriteDownRecord, ...]
+    channel_fees: tuple[ChannelFeeRecord, ...]
+    tax_rates: tuple[TaxRateRecord, ...]
+    deposits: tuple[DepositRecord, ...]
+    refunds: tuple[RefundRecord, ...]
+    closings: tuple[ClosingRecord, ...]
+    corrections: tuple[CorrectionRecord, ...]
 
 
 FILES = tuple(field.name for field in fields(Story))

@@ -1,76 +1,20 @@
-"""Read channels, listings, asking prices and holds."""
+"""Read listings, asking prices and holds."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from decimal import Decimal
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.basics.dates import local_day
-from app.basics.errors import NotFound
-from app.floor.models import AskingPrice, Channel, Hold, Listing, ListingChannel
-from app.floor.rules import (
-    FloorOrder,
-    days_on_floor,
-    fee_proposed,
-    hold_has_run_out,
-    price_after_fees,
-    sits_too_long,
-    title_of,
-)
+from app.floor.models import AskingPrice, Hold, Listing
+from app.floor.queries.channels import ChannelRow, channels_of
+from app.floor.rules import FloorOrder, days_on_floor, hold_has_run_out, sits_too_long
 from app.photos.queries import PhotoRow, front_photos
 from app.pieces.queries import PieceRow, piece_rows
 from app.shop.queries import shop_facts
-
-FIRST_VERSION = 1
-
-
-@dataclass(frozen=True)
-class ChannelRow:
-    """A kind of place where pieces are offered, and what it takes from a sale."""
-
-    id: int
-    name: str
-    percent_hundredths: int
-    fixed_cents: int
-    is_put_away: bool
-    version: int
-
-    @property
-    def title(self) -> str:
-        """Its name as it begins a line."""
-        return title_of(self.name)
-
-    @property
-    def is_free(self) -> bool:
-        """Whether it takes nothing."""
-        return not self.percent_hundredths and not self.fixed_cents
-
-    @property
-    def is_unset(self) -> bool:
-        """Whether nobody has said yet what it takes."""
-        return self.is_free and self.version == FIRST_VERSION
-
-    def fee_on(self, price_cents: int) -> int:
-        """The fee proposed for a price, in cents."""
-        return fee_proposed(price_cents, self.percent_hundredths, self.fixed_cents)
-
-    def price_to_keep(self, wanted_cents: int) -> int:
-        """The smallest price that leaves what is wanted after its fees, in cents."""
-        return price_after_fees(wanted_cents, Decimal(self.percent_hundredths) / 100, self.fixed_cents)
-
-
-@dataclass(frozen=True)
-class RemainsRow:
-    """What a channel leaves of a price, and what to ask there to keep a wanted amount, in cents."""
-
-    channel: ChannelRow
-    fee_cents: int | None
-    left_cents: int | None
-    ask_cents: int | None
 
 
 @dataclass(frozen=True)
@@ -155,42 +99,6 @@ def shop_today(session: Session, now: datetime) -> date:
     return local_day(now, facts.time_zone if facts else "UTC")
 
 
-def channels(session: Session, include_put_away: bool = False) -> list[ChannelRow]:  # noqa: FBT001, FBT002 - one plain switch
-    """The channels by name, without those put away unless asked for."""
-    wanted = select(Channel).order_by(func.lower(Channel.name), Channel.id)
-    if not include_put_away:
-        wanted = wanted.where(Channel.is_put_away.is_(False))
-    return [_channel_row(channel) for channel in session.scalars(wanted)]
-
-
-def channel_names(rows: Iterable[ChannelRow]) -> str:
-    """The names of channels in one line; "none" where there is none."""
-    return ", ".join(row.name for row in rows) or "none"
-
-
-def channel_by_id(session: Session, channel_id: int) -> ChannelRow:
-    """A channel by its number; raises NotFound."""
-    channel = session.get(Channel, channel_id)
-    if channel is None:
-        raise NotFound("channel")
-    return _channel_row(channel)
-
-
-def what_remains(
-    offered: Iterable[ChannelRow], price_cents: int | None, wanted_cents: int | None = None
-) -> list[RemainsRow]:
-    """What each channel leaves of a price, and asks for a wanted amount; nothing without either."""
-    if price_cents is None and wanted_cents is None:
-        return []
-    rows = []
-    for channel in offered:
-        fee = None if price_cents is None else channel.fee_on(price_cents)
-        left = None if price_cents is None or fee is None else price_cents - fee
-        ask = None if wanted_cents is None else channel.price_to_keep(wanted_cents)
-        rows.append(RemainsRow(channel, fee, left, ask))
-    return rows
-
-
 def open_listing(session: Session, piece_id: int) -> ListingSheet | None:
     """The spell on the floor a piece is in now, or None when it is not for sale."""
     row = session.scalar(select(Listing).where(Listing.piece_id == piece_id, Listing.ended_on.is_(None)))
@@ -237,7 +145,7 @@ def _in_order(cards: list[FloorCard], order: FloorOrder) -> list[FloorCard]:
 
 def _sheets(session: Session, rows: Sequence[Listing]) -> list[ListingSheet]:
     prices = _prices_of(session, [row.id for row in rows])
-    on = _channels_of(session, [row.id for row in rows])
+    on = channels_of(session, [row.id for row in rows])
     holds = _standing_holds(session, [row.piece_id for row in rows])
     return [
         ListingSheet(
@@ -262,33 +170,9 @@ def _prices_of(session: Session, listing_ids: Iterable[int]) -> dict[int, list[P
     return found
 
 
-def _channels_of(session: Session, listing_ids: Iterable[int]) -> dict[int, list[ChannelRow]]:
-    found: dict[int, list[ChannelRow]] = defaultdict(list)
-    wanted = (
-        select(ListingChannel.listing_id, Channel)
-        .join(Channel, Channel.id == ListingChannel.channel_id)
-        .where(ListingChannel.listing_id.in_(list(listing_ids)))
-        .order_by(func.lower(Channel.name), Channel.id)
-    )
-    for listing_id, channel in session.execute(wanted):
-        found[listing_id].append(_channel_row(channel))
-    return found
-
-
 def _standing_holds(session: Session, piece_ids: Iterable[int]) -> dict[int, HoldRow]:
     wanted = select(Hold).where(Hold.piece_id.in_(list(piece_ids)), Hold.lifted_at.is_(None))
     return {
         hold.piece_id: HoldRow(hold.id, hold.piece_id, hold.held_for, hold.until, hold.note, hold.made_at)
         for hold in session.scalars(wanted)
     }
-
-
-def _channel_row(channel: Channel) -> ChannelRow:
-    return ChannelRow(
-        id=channel.id,
-        name=channel.name,
-        percent_hundredths=channel.percent_hundredths,
-        fixed_cents=channel.fixed_cents,
-        is_put_away=channel.is_put_away,
-        version=channel.version,
-    )

@@ -1,15 +1,13 @@
-"""List a piece, change what is asked, hold it for somebody, take it off the floor; keep the channels."""
+"""List a piece, change what is asked, hold it for somebody, take it off the floor."""
 
 from collections.abc import Collection
 from datetime import date, datetime
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
-from sqlalchemy.orm.attributes import flag_modified
 
 from app.basics.dates import day_in_words
 from app.basics.errors import NotFound, RuleError, StaleEdit
-from app.basics.quantities import format_percent
 from app.basics.words import LINE_LIMIT, NAME_LIMIT, clean_line
 from app.floor.models import AskingPrice, Channel, Hold, Listing, ListingChannel
 from app.floor.queries import channel_names, open_listing, shop_today
@@ -18,7 +16,6 @@ from app.floor.rules import (
     require_asking_price,
     require_listable,
     require_new_price,
-    require_sound_channel,
     require_sound_hold,
 )
 from app.pieces.actions import date_listing, move_piece
@@ -196,64 +193,6 @@ def reopen_listing(session: Session, listing_id: int) -> Listing:
     return listing
 
 
-def add_channel(
-    session: Session, *, name: str, percent_hundredths: int | None = None, fixed_cents: int | None = None
-) -> Channel:
-    """Add a kind of place to sell: what it takes in hundredths of a percent and in fixed cents.
-
-    Both None: nobody has said, which is told apart from a channel said to take nothing. Refuses an unsound
-    channel and a name that is there already in whatever case (RuleError).
-    """
-    line = clean_line(name, NAME_LIMIT)
-    percent, fixed = percent_hundredths or 0, fixed_cents or 0
-    require_sound_channel(line, percent, fixed)
-    _require_fresh_name(session, line, None)
-    channel = Channel(name=line, percent_hundredths=percent, fixed_cents=fixed, is_put_away=False)
-    session.add(channel)
-    session.flush()
-    if percent_hundredths is not None or fixed_cents is not None:
-        _settle(session, channel)
-    return channel
-
-
-def correct_channel(
-    session: Session,
-    channel_id: int,
-    *,
-    name: str,
-    percent_hundredths: int,
-    fixed_cents: int,
-    is_put_away: bool,
-    version: int | None,
-) -> Channel:
-    """Put a channel right, or put it away; sales recorded before keep the fees they had.
-
-    What it takes is then said, even when that is nothing.
-
-    Refuses as `add_channel` does; raises NotFound, and StaleEdit when it changed since `version`.
-    """
-    channel = session.get(Channel, channel_id)
-    if channel is None:
-        raise NotFound("channel")
-    if version is not None and version != channel.version:
-        raise StaleEdit("channel", _in_words(channel), channel.version)
-    line = clean_line(name, NAME_LIMIT)
-    require_sound_channel(line, percent_hundredths, fixed_cents)
-    _require_fresh_name(session, line, channel_id)
-    channel.name = line
-    channel.percent_hundredths = percent_hundredths
-    channel.fixed_cents = fixed_cents
-    channel.is_put_away = is_put_away
-    _settle(session, channel)
-    return channel
-
-
-def _settle(session: Session, channel: Channel) -> None:
-    """Count the channel as looked at by the owner, although nothing on it may have changed."""
-    flag_modified(channel, "name")
-    session.flush()
-
-
 def _offered_channels(session: Session, channel_ids: Collection[int], also: Collection[int] = ()) -> list[int]:
     wanted = sorted(set(channel_ids))
     offered = {*session.scalars(select(Channel.id).where(Channel.is_put_away.is_(False))), *also}
@@ -271,17 +210,3 @@ def _ask(session: Session, listing_id: int, *, cents: int, on_date: date, note: 
 
 def _standing_hold(session: Session, piece_id: int) -> Hold | None:
     return session.scalar(select(Hold).where(Hold.piece_id == piece_id, Hold.lifted_at.is_(None)))
-
-
-def _require_fresh_name(session: Session, name: str, own_id: int | None) -> None:
-    taken = session.execute(select(Channel.id, Channel.name)).all()
-    if any(other.casefold() == name.casefold() and other_id != own_id for other_id, other in taken):
-        raise RuleError("There is a channel of that name already.", "name")
-
-
-def _in_words(channel: Channel) -> dict[str, str]:
-    return {
-        "Name": channel.name,
-        "Percent": format_percent(channel.percent_hundredths),
-        "Put away": "yes" if channel.is_put_away else "no",
-    }

@@ -1,4 +1,4 @@
-"""Record a sale or a return, and strike out either when it was a mistake."""
+"""Record a sale, and strike one out that was a mistake."""
 
 from datetime import datetime
 
@@ -15,16 +15,19 @@ from app.pieces.actions import move_piece
 from app.pieces.actions.ground import the_piece
 from app.pieces.queries import steps_of
 from app.pieces.rules import Stage, StepKind, require_capture_id, standing_steps
-from app.sales.models import Sale, SaleReturn
-from app.sales.queries import check_return, check_sale, check_strike_return, sale_row
-from app.sales.rules import WHAT_WAS_WRONG, WHY_IT_CAME_BACK, NewReturn, NewSale, require_standing_sale
+from app.sales.actions.deposits import apply_deposits, release_deposits
+from app.sales.models import Sale
+from app.sales.queries import check_sale, sale_row
+from app.sales.rules import WHAT_WAS_WRONG, NewSale, require_standing_sale
+from app.shop.queries import require_open
 
 
 def record_sale(session: Session, new: NewSale, *, capture_id: str, now: datetime) -> Sale:
-    """Record a sale in cents: the piece becomes sold, its spell on the floor and its hold end.
+    """Record a sale in cents: the piece becomes sold, its spell on the floor, its hold and its deposits end.
 
     A `capture_id` seen before returns the sale it made. Refuses a piece that is sold already (AlreadySold) or
-    gone (CannotMove), and a day or amounts that cannot be (RuleError); raises NotFound for an unknown piece.
+    gone (CannotMove), a day or amounts that cannot be, a closed month and a deposit left over (RuleError);
+    raises NotFound for an unknown piece.
     """
     require_capture_id(capture_id)
     before = session.scalar(select(Sale).where(Sale.capture_id == capture_id))
@@ -37,18 +40,22 @@ def record_sale(session: Session, new: NewSale, *, capture_id: str, now: datetim
     sale = _new_sale(new, listing.id if listing else None, capture_id, now)
     session.add(sale)
     session.flush()
+    apply_deposits(session, new.deposit_ids, sale, now=now)
     return sale
 
 
 def strike_sale(session: Session, sale_id: int, *, reason: str, now: datetime) -> Sale:
     """Strike out a mistaken sale: the piece goes back to where it was, on the floor again if it was there.
 
-    Refuses a sale struck out before or one that came back, and an empty reason (RuleError); raises NotFound.
-    A hold the sale ended stays lifted.
+    The deposits applied to it stand again; a hold it ended stays lifted. Refuses a sale struck out before, one
+    that came back or has a refund, one in a closed month, and an empty reason (RuleError); raises NotFound.
     """
     sale = _sale(session, sale_id)
     row = sale_row(session, sale_id)
-    require_standing_sale(is_struck=row.is_struck, is_returned=row.came_back is not None)
+    require_standing_sale(
+        is_struck=row.is_struck, is_returned=row.came_back is not None, is_refunded=bool(row.counting_refunds)
+    )
+    require_open(session, row.sold_on)
     why = reason_to_keep(reason, WHAT_WAS_WRONG)
     piece = the_piece(session, sale.piece_id)
     back_to = _stage_before_sale(session, piece.id)
@@ -58,52 +65,9 @@ def strike_sale(session: Session, sale_id: int, *, reason: str, now: datetime) -
         reopen_listing(session, sale.listing_id)
     sale.struck_at = now
     sale.struck_reason = why
+    release_deposits(session, sale.id, reason=why, now=now)
     session.flush()
     return sale
-
-
-def record_return(session: Session, new: NewReturn, *, now: datetime) -> SaleReturn:
-    """Record that a sale came back, in cents and in its own month; the piece stands at `to_stage` again.
-
-    Refuses a sale that is struck out or came back before, more given back than it brought, a day before the
-    sale or in the future, no reason, and a stage that is not sourced, prepped or finished (RuleError).
-    """
-    row = sale_row(session, new.sale_id)
-    check_return(row, new, shop_today(session, now))
-    why = reason_to_keep(new.reason, WHY_IT_CAME_BACK)
-    piece = the_piece(session, row.piece_id)
-    move_piece(session, piece, new.to_stage, StepKind.RETURN, on_date=new.returned_on, reason=why, now=now)
-    came_back = SaleReturn(
-        sale_id=new.sale_id,
-        returned_on=new.returned_on,
-        refund_cents=new.refund_cents,
-        tax_refunded_cents=new.tax_refunded_cents,
-        fees_back_cents=new.fees_back_cents,
-        delivery_back_cents=new.delivery_back_cents,
-        reason=why,
-        made_at=now,
-    )
-    session.add(came_back)
-    session.flush()
-    return came_back
-
-
-def strike_return(session: Session, return_id: int, *, reason: str, now: datetime) -> SaleReturn:
-    """Strike out a mistaken return: the sale counts again and the piece is sold.
-
-    Refuses a return struck out before, one the piece has moved on from, and an empty reason (RuleError);
-    raises NotFound.
-    """
-    row = check_strike_return(session, return_id)
-    why = reason_to_keep(reason, WHAT_WAS_WRONG)
-    piece = the_piece(session, sale_row(session, row.sale_id).piece_id)
-    today = shop_today(session, now)
-    move_piece(session, piece, Stage.SOLD, StepKind.RETURN_STRUCK, on_date=today, reason=why, now=now)
-    came_back = session.get_one(SaleReturn, return_id)
-    came_back.struck_at = now
-    came_back.struck_reason = why
-    session.flush()
-    return came_back
 
 
 def _sale(session: Session, sale_id: int) -> Sale:
@@ -136,4 +100,9 @@ def _new_sale(new: NewSale, listing_id: int | None, capture_id: str, now: dateti
         buyer_name=clean_line(new.buyer_name, NAME_LIMIT),
         note=clean_line(new.note, LINE_LIMIT),
         made_at=now,
+        tax_place_id=new.tax_place_id,
+        tax_rate_ppm=new.tax_rate_ppm,
+        tax_basis=new.tax_basis,
+        channel_tax_cents=new.channel_tax_cents,
+        untaxed_reason=clean_line(new.untaxed_reason, LINE_LIMIT),
     )

@@ -1,0 +1,47 @@
+"""Read the floor: channels with what they take, listings with their prices and holds."""
+
+from app.floor.queries.channels import (
+    ChannelRow,
+    FeeRow,
+    RemainsRow,
+    channel_by_id,
+    channel_names,
+    channels,
+    channels_of,
+    fee_by_id,
+    fees_by_channel,
+    fees_of,
+    what_remains,
+)
+from app.floor.queries.listings import (
+    FloorCard,
+    HoldRow,
+    ListingSheet,
+    PriceRow,
+    floor_cards,
+    listings_of,
+    open_listing,
+    shop_today,
+)
+
+__all__ = [
+    "ChannelRow",
+    "FeeRow",
+    "FloorCard",
+    "HoldRow",
+    "ListingSheet",
+    "PriceRow",
+    "RemainsRow",
+    "channel_by_id",
+    "channel_names",
+    "channels",
+    "channels_of",
+    "fee_by_id",
+    "fees_by_channel",
+    "fees_of",
+    "floor_cards",
+    "listings_of",
+    "open_listing",
+    "shop_today",
+    "what_remains",
+]
