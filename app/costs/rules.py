@@ -63,8 +63,8 @@ class AdjustedPart(StrEnum):
 
     COST and OPENING belong to a piece and go into its stock while it is on hand; OPENING moves no money.
     SHOP_COST belongs to the shop. MILEAGE is a trip's amount at the rate: an expense that moves no money; TRIP is a
-    trip's actual cost that was an expense at once. The others are amounts of a sale, a refund or a return; what a
-    return gives back of fees, delivery and tax lowers FEES, DELIVERY_PAID and TAX.
+    trip's actual cost that was an expense at once. The others are amounts of a sale, a refund or a return: of a
+    return FEES, DELIVERY_PAID and TAX are what it gave back of them.
     """
 
     COST = "cost"
@@ -182,8 +182,8 @@ class CorrectableAmount:
     """One amount of a row in a closed month as it may be corrected, in cents.
 
     `cents` is what the row says, `corrected` what earlier corrections added. It counts on the `pieces` (id and
-    weight), or on the shop where there are none. `is_given_back` marks what lowers the part it belongs to, like
-    fees given back; `is_moved` what moved no money: the shop's own costs then take the other side.
+    weight), or on the shop where there are none. `is_taken_off` marks what lowers the cost of its piece, as parts
+    taken off do; `is_moved` what moved no money: the shop's own costs then take the other side.
     """
 
     part: AdjustedPart
@@ -191,7 +191,7 @@ class CorrectableAmount:
     cents: int
     corrected: int = 0
     pieces: tuple[tuple[int, int], ...] = ()
-    is_given_back: bool = False
+    is_taken_off: bool = False
     is_moved: bool = False
 
     @property
@@ -201,8 +201,8 @@ class CorrectableAmount:
 
     @property
     def sign(self) -> int:
-        """How a rise of this amount changes its part: 1 or -1."""
-        return -1 if self.is_given_back else 1
+        """How a rise of this amount changes the cost of its piece or its part: 1 or -1."""
+        return -1 if self.is_taken_off else 1
 
 
 def differences(amount: CorrectableAmount, should_be: int) -> list[tuple[int | None, AdjustedPart, int]]:

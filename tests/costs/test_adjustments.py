@@ -48,9 +48,9 @@ def test_an_amount_of_the_shop_counts_on_no_piece() -> None:
     assert differences(amount(AdjustedPart.SHOP_COST, pieces=()), 0) == [(None, AdjustedPart.SHOP_COST, -1_000)]
 
 
-def test_more_given_back_lowers_the_part_it_belongs_to() -> None:
-    fees_back = amount(AdjustedPart.FEES, 150, is_given_back=True)
-    assert differences(fees_back, 200) == [(7, AdjustedPart.FEES, -50)]
+def test_more_taken_off_a_piece_lowers_its_cost() -> None:
+    parts = amount(cents=150, is_taken_off=True, is_moved=True)
+    assert differences(parts, 200) == [(7, AdjustedPart.COST, -50), (None, AdjustedPart.SHOP_COST, 50)]
 
 
 def test_what_moved_no_money_is_taken_from_the_shops_own_costs() -> None:
@@ -68,12 +68,12 @@ def test_an_amount_below_zero_is_refused_at_its_box() -> None:
 def test_the_shares_add_up_to_the_difference_and_what_moved_adds_up_to_nothing(
     said: int, should_be: int, weights: list[int], data: st.DataObject
 ) -> None:
-    is_given_back, is_moved = data.draw(st.booleans()), data.draw(st.booleans())
+    is_taken_off, is_moved = data.draw(st.booleans()), data.draw(st.booleans())
     pieces = tuple(enumerate(weights, start=1))
-    of_many = amount(cents=said, pieces=pieces, is_given_back=is_given_back, is_moved=is_moved)
+    of_many = amount(cents=said, pieces=pieces, is_taken_off=is_taken_off, is_moved=is_moved)
     found = differences(of_many, should_be)
     on_pieces = sum(cents for piece_id, _, cents in found if piece_id is not None)
-    assert on_pieces == (said - should_be if is_given_back else should_be - said)
+    assert on_pieces == (said - should_be if is_taken_off else should_be - said)
     assert sum(cents for *_, cents in found) == (0 if is_moved else on_pieces)
     assert all(cents for *_, cents in found)
 

@@ -49,8 +49,7 @@ def test_a_closed_row_leads_to_its_correction_and_the_correction_back(
     assert answer.location == here
     assert kept(ledger) == [-250]
     page = client.get(here).text
-    assert "It says $10.00" in page
-    assert "with corrections $10.00" in page
+    assert "It says $12.50, with corrections $10.00." in page
     costs = client.get(f"/pieces/{piece.tag}/costs").text
     assert "corrected by −$2.50" in costs
     assert "Corrections of closed months" in costs

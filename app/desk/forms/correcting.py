@@ -30,7 +30,11 @@ class CorrectionForm(Form):
 def correction_form(amounts: Sequence[CorrectableAmount]) -> type[CorrectionForm]:
     """A form with a box for each amount of the row."""
     boxes: dict[str, Any] = {
-        box_of(amount.part): MoneyField(amount.label, description=f"It says {money(amount.now)}. It should have been:")
+        box_of(amount.part): MoneyField(amount.label, description=f"It says {_said(amount)}. It should have been:")
         for amount in amounts
     }
     return type("RowCorrectionForm", (CorrectionForm,), {**boxes, "parts": tuple(amount.part for amount in amounts)})
+
+
+def _said(amount: CorrectableAmount) -> str:
+    return f"{money(amount.cents)}, with corrections {money(amount.now)}" if amount.corrected else money(amount.now)

@@ -165,14 +165,14 @@ def _sale_refund(session: Session, row_id: int) -> RowSheet:
 
 def _given_back(sale: Sale, row: SaleReturn | SaleRefund) -> tuple[CorrectableAmount, ...]:
     return (
-        CorrectableAmount(AdjustedPart.REFUND, "Refund", row.refund_cents, pieces=((sale.piece_id, 1),)),
+        _back(sale, AdjustedPart.REFUND, "Refund", row.refund_cents),
         _back(sale, AdjustedPart.TAX, "Sales tax given back", row.tax_refunded_cents),
         _back(sale, AdjustedPart.FEES, "Fees given back", row.fees_back_cents),
     )
 
 
 def _back(sale: Sale, part: AdjustedPart, label: str, cents: int) -> CorrectableAmount:
-    return CorrectableAmount(part, label, cents, pieces=((sale.piece_id, 1),), is_given_back=True)
+    return CorrectableAmount(part, label, cents, pieces=((sale.piece_id, 1),))
 
 
 def _shelf_purchase(session: Session, row_id: int) -> RowSheet:
@@ -184,7 +184,7 @@ def _shelf_purchase(session: Session, row_id: int) -> RowSheet:
         what, note = ROW_WORDS["shelf_purchase"], "What the shelf charges stays; the difference is a cost of the shop."
     else:
         amount = CorrectableAmount(
-            AdjustedPart.COST, "Value", cents, pieces=((from_piece, 1),), is_given_back=True, is_moved=True
+            AdjustedPart.COST, "Value", cents, pieces=((from_piece, 1),), is_taken_off=True, is_moved=True
         )
         what, note = "Parts taken off", _OTHER_SIDE
     return RowSheet(
