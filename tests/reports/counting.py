@@ -1,4 +1,4 @@
-"""Count the queries behind an act, and a shop of any size to count them on."""
+"""Count the queries behind an act, and shops of any size to count them on."""
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -8,8 +8,22 @@ from typing import Any
 from sqlalchemy import Engine, event
 from sqlalchemy.orm import Session
 
+from app.costs.rules import AdjustedPart
 from app.pieces.actions import leave
 from app.pieces.rules import Leaving
+from app.sales.rules import DepositEnding
+from app.trips.rules import CountsAs, TripPurpose
+from tests.builders.beside import (
+    a_deposit,
+    a_material,
+    a_refund,
+    a_trip,
+    bought_for_shelf,
+    corrected,
+    counted_short,
+    ended,
+    used,
+)
 from tests.builders.reports import NOW, a_round, came_back, found, listed, sold, spent, worked
 
 
@@ -49,3 +63,25 @@ def a_shop_of(session: Session, pieces: int, first_day: date = date(2026, 10, 1)
         leave(session, gone.id, Leaving.SCRAPPED, on_date=on, reason="worm", version=None, now=NOW)
         worked(session, found(session, on, 1_000, f"Bench {number}"), on, 20)
         spent(session, None, on, 3_000)
+
+
+def a_shop_beside(session: Session, pieces: int, on: date = date(2026, 11, 4)) -> None:
+    """That many pieces with a row of everything that stands beside their own costs, and as many rows of the shop."""
+    for number in range(pieces):
+        piece, paint = found(session, on, 5_000, f"Here {number}"), a_material(session, f"Paint {number} of {pieces}")
+        bought_for_shelf(session, paint, on, 3_000)
+        used(session, paint, on, 700, piece=piece)
+        used(session, paint, on, 50)
+        counted_short(session, paint, on, 20)
+        bought_for_shelf(session, paint, on, 300, off=piece)
+        a_trip(session, on, 900, [piece], extra=100)
+        a_trip(session, on, 400, [piece], counts_as=CountsAs.ACTUAL)
+        a_trip(session, on, 250, purpose=TripPurpose.SUPPLIES)
+        sale = sold(session, piece, on, 20_000)
+        a_refund(session, sale, on, 1_000, fees=10)
+        for how in DepositEnding:
+            ended(session, a_deposit(session, piece, on, 500), how, on)
+        early = spent(session, piece, on - timedelta(days=60), 100)
+        for part in (AdjustedPart.COST, AdjustedPart.PRICE):
+            corrected(session, part, on, 30, piece=piece, corrects=early)
+        corrected(session, AdjustedPart.SHOP_COST, on, 40, corrects=early)

@@ -1,12 +1,26 @@
 """A small book for tests: books rows on one piece in plain words and hands over its ledger."""
 
+from collections import Counter
 from dataclasses import replace
 from datetime import date
 from typing import Any
 
 from app.reports.rules import (
+    CORRECTED,
+    CORRECTIONS,
+    DEPOSITS,
+    DEPOSITS_KEPT,
+    FEES_BACK,
+    MATERIALS,
     MOVED,
+    PARTS_OFF,
     PRICE,
+    REFUNDS,
+    SHELF,
+    SHELF_BOUGHT,
+    TRIP,
+    TRIPS,
+    AtOnceRow,
     BackRow,
     CostRow,
     LeavingRow,
@@ -15,6 +29,7 @@ from app.reports.rules import (
     RowRef,
     SaleRow,
     ShopCostRow,
+    TableSums,
     TimeRow,
 )
 
@@ -66,6 +81,11 @@ class Book:
         self.ledger = replace(self.ledger, times=(*self.ledger.times, time))
         return time
 
+    def at_once(self, on: date, key: str, cents: int, *, cash_key: str = "", cash: int = 0, tax: int = 0) -> AtOnceRow:
+        row = AtOnceRow(self._row(key), on, key, key.capitalize(), cents, cash_key, cash, tax)
+        self.ledger = replace(self.ledger, at_once=(*self.ledger.at_once, row))
+        return row
+
     def list_on(self, on: date) -> None:
         self.ledger = replace(self.ledger, listed_on=on)
 
@@ -88,6 +108,76 @@ def move(giver: Book, taker: Book, on: date, cents: int) -> None:
     """Move cost from one piece to another."""
     giver.cost(on, -cents, MOVED)
     taker.cost(on, cents, MOVED)
+
+
+class Beside:
+    """What stands beside the pieces: each act books its row, and by itself what a table would say of it."""
+
+    def __init__(self) -> None:
+        self.shop_costs: list[ShopCostRow] = []
+        self.shelf, self.deposits, self.trips, self.parts_off, self.unpaid = (Counter[date]() for _ in range(5))
+
+    @property
+    def tables(self) -> TableSums:
+        return TableSums(self.shelf, self.deposits, self.trips, self.parts_off, self.unpaid)
+
+    def buy(self, on: date, cents: int) -> None:
+        self.shelf[on] += cents
+        self._shop(on, 0, SHELF_BOUGHT, cents, SHELF)
+
+    def use(self, book: Book | None, on: date, cents: int, *, kind: str = MATERIALS) -> None:
+        """For a piece, or for the shop; a count is a use for the shop of its own kind."""
+        self.shelf[on] -= cents
+        if book is None:
+            self._shop(on, cents, kind, 0, "shop_costs")
+        else:
+            book.cost(on, cents, MATERIALS)
+
+    def take_off(self, book: Book, on: date, cents: int) -> None:
+        self.shelf[on] += cents
+        self.parts_off[on] += cents
+        book.cost(on, -cents, PARTS_OFF)
+
+    def drive(self, book: Book | None, on: date, cents: int, tolls: int = 0) -> None:
+        """At the rate: `cents` for the distance and tolls besides."""
+        self.trips[on] += cents + tolls
+        self.unpaid[on] += cents
+        if book is None:
+            self._shop(on, cents + tolls, TRIPS, tolls, TRIPS)
+        else:
+            book.at_once(on, TRIPS, -cents - tolls, cash_key=TRIPS, cash=-tolls)
+
+    def fetch(self, book: Book, on: date, cents: int) -> None:
+        """A trip to fetch a piece at actual cost."""
+        self.trips[on] += cents
+        book.cost(on, cents, TRIP)
+
+    def correct_distance(self, book: Book, on: date, cents: int) -> None:
+        self.unpaid[on] += cents
+        book.at_once(on, CORRECTED, -cents, cash_key=CORRECTIONS)
+
+    def take_deposit(self, book: Book, on: date, cents: int) -> None:
+        self.deposits[on] += cents
+        book.at_once(on, DEPOSITS, 0, cash_key=DEPOSITS, cash=cents)
+
+    def end_deposit(self, book: Book, on: date, cents: int, *, is_kept: bool) -> None:
+        """Kept, or applied or given back."""
+        self.deposits[on] -= cents
+        if is_kept:
+            book.at_once(on, DEPOSITS_KEPT, cents)
+        else:
+            book.at_once(on, DEPOSITS, 0, cash_key=DEPOSITS, cash=-cents)
+
+    def _shop(self, on: date, cents: int, kind: str, cash: int, cash_key: str) -> None:
+        row = RowRef("beside", len(self.shop_costs) + 1)
+        self.shop_costs.append(ShopCostRow(row, on, cents, kind, kind.capitalize(), cash, cash_key))
+
+
+def refund(book: Book, on: date, cents: int, *, tax: int = 0, fees: int = 0) -> None:
+    """Give a part of the price back on a sale that stands."""
+    book.at_once(on, REFUNDS, -cents, cash_key="refunded", cash=-cents - tax, tax=-tax)
+    if fees:
+        book.at_once(on, FEES_BACK, fees, cash_key=FEES_BACK, cash=fees)
 
 
 def shop_cost(number: int, on: date, cents: int, kind: str = "rent") -> ShopCostRow:

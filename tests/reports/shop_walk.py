@@ -152,8 +152,10 @@ class ShopWalk(RuleBasedStateMachine):
     def strike_a_find(self, pick: int) -> None:
         piece = self.piece(pick)
         if piece is not None:
-            told: Told = {"reason": "logged twice", "version": None, "now": NOW}
-            self.act(lambda: strike_find(self.session, piece.id, **told))
+            self.act(lambda: self.strike_find_of(piece))
+
+    def strike_find_of(self, piece: Piece) -> None:
+        strike_find(self.session, piece.id, reason="logged twice", version=None, now=NOW)
 
     @rule(pick=picks)
     def undo_a_slip(self, pick: int) -> None:

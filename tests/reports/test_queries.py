@@ -22,7 +22,7 @@ from app.timelog.actions import strike_time
 from tests.builders.pieces import a_haul, a_piece, an_owned_piece
 from tests.builders.reports import NOW, a_round, came_back, found, listed, sold, spent, worked
 from tests.conftest import SHOP
-from tests.reports.counting import a_shop_of, queries_of
+from tests.reports.counting import a_shop_beside, a_shop_of, queries_of
 
 FOUND = date(2026, 10, 3)
 LATER = date(2026, 10, 20)
@@ -306,7 +306,9 @@ def test_as_many_queries_for_many_pieces_as_for_few(session: Session) -> None:
         return {name: queries_of(session, partial(read, session)) for name, read in READERS.items()}
 
     a_shop_of(session, 1)
+    a_shop_beside(session, 1)
     for_few = sent()
     a_shop_of(session, 10)
+    a_shop_beside(session, 10)
 
     assert sent() == for_few

@@ -111,7 +111,7 @@ FAULTS = {
     "UPDATE shelf_count SET struck_at = made_at": f"Counts of the shelf {HALF_STRUCK}",
     "UPDATE trip SET struck_at = made_at": f"Trips {HALF_STRUCK}",
     "UPDATE adjustment SET struck_reason = 'x'": f"Corrections {HALF_STRUCK}",
-    "UPDATE write_down SET struck_reason = 'x'": "Write-downs struck out without a reason, or with one and not struck out",
+    "UPDATE write_down SET struck_reason = 'x'": f"Write-downs {HALF_STRUCK}",
     "UPDATE photo SET removed_at = made_at WHERE sha256 = 'ab'": "Cost lines whose receipt is gone",
     "UPDATE photo SET removed_at = made_at WHERE sha256 = 'cd'": "Purchases for the shelf whose receipt is gone",
     "UPDATE photo SET removed_at = made_at WHERE sha256 = 'ef'": "Trips whose receipt is gone",
