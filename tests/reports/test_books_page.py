@@ -23,6 +23,7 @@ from app.reports.rules import (
     days_to_sale,
     month_profit,
     piece_profit,
+    price_parts,
     return_on_time,
     stock_movement,
 )
@@ -160,6 +161,12 @@ def of_the_month(example: Example) -> dict[str, Fraction | int | None]:
     }
 
 
+def of_the_price(example: Example) -> dict[str, Fraction | int | None]:
+    parts = price_parts(example.profit("Chest"))
+    assert parts is not None
+    return {f"Chest: price, {part.label.lower()}": part.cents for part in parts.parts}
+
+
 def reckoned(sum_in_words: str) -> Fraction:
     """What a sum of plain numbers makes, times and divisions before pluses and minuses."""
     tokens = TERM.findall(sum_in_words)
@@ -178,7 +185,7 @@ def reckoned(sum_in_words: str) -> Fraction:
 @pytest.mark.parametrize(("figure", "worked_out", "result"), worked_sums(), ids=lambda words: words)
 def test_a_worked_sum_is_what_the_program_says(figure: str, worked_out: str, result: str) -> None:
     example = Example()
-    figures = of_pieces(example) | of_the_month(example)
+    figures = of_pieces(example) | of_the_month(example) | of_the_price(example)
 
     assert figures[figure] == Fraction(result) * 100
     places = len(result.partition(".")[2])

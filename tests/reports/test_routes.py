@@ -29,6 +29,7 @@ PAGES = (
     "/books/months",
     "/books/months/2026-11",
     "/books/pieces",
+    "/books/price",
     "/books/days-to-sale",
     "/books/hours",
     "/books/stock",

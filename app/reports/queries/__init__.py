@@ -8,6 +8,7 @@ from app.reports.queries.months import days_known, month_of, months_known, month
 from app.reports.queries.piece_list import ORDER_WORDS, SHOWN_WORDS, Order, PieceList, Shown, piece_list
 from app.reports.queries.piece_page import PieceBooks, StruckRow, piece_books
 from app.reports.queries.pieces import ledger_of_piece, profit_of_piece, profits_of
+from app.reports.queries.price import SoldPrice, sold_count, sold_prices
 from app.reports.queries.proof import prove_ledger
 from app.reports.queries.stock import (
     LeftRow,
@@ -35,6 +36,7 @@ __all__ = [
     "PieceList",
     "RowWords",
     "Shown",
+    "SoldPrice",
     "SoldRow",
     "StageSum",
     "StockRow",
@@ -59,6 +61,8 @@ __all__ = [
     "prove_ledger",
     "sales_that_came_back",
     "sitting",
+    "sold_count",
+    "sold_prices",
     "stage_sums",
     "stock_moved",
     "stock_now",

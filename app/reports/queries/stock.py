@@ -7,7 +7,7 @@ from datetime import date
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from app.basics.dates import Month
+from app.basics.dates import Month, months_between
 from app.pieces.models import LeavingRow, Piece
 from app.pieces.rules import STAGE_ORDER, Stage
 from app.reports import rules
@@ -21,9 +21,13 @@ from app.reports.rules import (
     StockMovement,
     left_list,
     stock_at_cost,
+    stock_at_ends,
     stock_list,
     stock_movement,
 )
+
+MONTHS_SHOWN = 24
+"""How many months the stock over time goes back."""
 
 
 @dataclass(frozen=True)
@@ -52,7 +56,8 @@ class StageSum:
 class StockSheet:
     """The stock at cost with how it moved; `names` holds the shown name of each piece, by its id.
 
-    `earlier` and `later` are the months beside the chosen one, None where the books hold none.
+    `over_time` holds what the stock stood at when each of the last months ended, and now; `earlier` and `later` are
+    the months beside the chosen one, None where the books hold none.
     """
 
     month: Month
@@ -61,6 +66,7 @@ class StockSheet:
     in_month: StockMovement
     in_year: StockMovement
     names: dict[int, str]
+    over_time: tuple[tuple[Month, int], ...]
     earlier: Month | None
     later: Month | None
 
@@ -122,8 +128,10 @@ def stock_sheet(session: Session, month: Month, today: date) -> StockSheet:
     """The stock at cost now, and how it moved in a month that is not to come and in that month's year so far."""
     year_began = date(month.year, 1, 1)
     span = days_known(session)
-    ledgers = ledgers_of_money(session, here_or_moved_since(year_began, date.max))
+    months = _months_shown(span[0] if span else today, today)
+    ledgers = ledgers_of_money(session, here_or_moved_since(min(year_began, months[0].first), date.max))
     rows = _rows(session, ledgers, today)
+    levels = stock_at_ends(ledgers, months, today)
     return StockSheet(
         month=month,
         rows=tuple(rows),
@@ -131,9 +139,15 @@ def stock_sheet(session: Session, month: Month, today: date) -> StockSheet:
         in_month=stock_movement(ledgers, month.first, min(month.last, today)),
         in_year=stock_movement(ledgers, year_began, min(date(month.year, 12, 31), today)),
         names={ledger.piece_id: ledger.title for ledger in ledgers},
+        over_time=tuple(zip(months, levels, strict=True)),
         earlier=month.previous if span and Month.of(span[0]) < month else None,
         later=month.next if month < Month.of(today) else None,
     )
+
+
+def _months_shown(first_day: date, today: date) -> list[Month]:
+    present = Month.of(today)
+    return months_between(min(Month.of(first_day), present), present)[-MONTHS_SHOWN:]
 
 
 def left_rows(session: Session, today: date) -> list[LeftRow]:

@@ -20,7 +20,9 @@ from app.reports.queries import (
 )
 from app.reports.routes.blueprint import bp
 from app.reports.routes.percent import percent_of_cash
+from app.reports.routes.price import PriceBar, price_bars
 from app.reports.routes.rungs import rungs_of_piece, time_rungs
+from app.reports.rules import PART_WORDS, PieceProfit, price_parts
 from app.web.frame import frame, ledger
 from app.web.paging import page_of
 from app.web.takeaway import csv_answer
@@ -81,6 +83,8 @@ def piece_profit(tag: str) -> ResponseReturnValue:
         piece=books.piece,
         ladder=rungs_of_piece(books, as_put_in=books.profit.is_only_cost),
         times=time_rungs(books),
+        bar=_bar(books.profit),
+        part_words=PART_WORDS,
         state_words=STATE_WORDS,
         percent_of_cash=percent_of_cash,
     )
@@ -97,6 +101,12 @@ def _asked(name: str, usual: E) -> E:
     """What the address asks for; anything unknown is the usual."""
     words = request.args.get(name, "")
     return next((member for member in type(usual) if member.value == words), usual)
+
+
+def _bar(profit: PieceProfit) -> PriceBar | None:
+    """Where the price of the piece went, once it is sold."""
+    parts = price_parts(profit)
+    return None if parts is None else price_bars([parts])[0]
 
 
 def _tabs(shown: Shown, order: Order) -> list[dict[str, object]]:

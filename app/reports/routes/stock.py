@@ -11,6 +11,7 @@ from app.basics.errors import RuleError
 from app.pieces.rules import LEAVING_WORDS, Leaving
 from app.reports.queries import LeftRow, StockRow, left_rows, stock_rows, stock_sheet
 from app.reports.routes.blueprint import bp
+from app.reports.routes.charts import stock_chart
 from app.reports.routes.rungs import rungs_by_month, rungs_of
 from app.web.frame import frame, ledger
 from app.web.takeaway import csv_answer
@@ -27,6 +28,7 @@ def stock() -> ResponseReturnValue:
     return render_template(
         "reports/stock.html",
         sheet=sheet,
+        chart=stock_chart(sheet.over_time),
         month_lines=rungs_of(sheet.in_month.lines, sheet.names),
         year_lines=rungs_by_month(sheet.in_year.lines, _month_href),
     )

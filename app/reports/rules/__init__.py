@@ -64,7 +64,8 @@ from app.reports.rules.month import (
 )
 from app.reports.rules.ownership import LeftPiece, PieceAtCost, left_list, stock_at_cost, stock_list, stock_of_piece
 from app.reports.rules.piece import ON_HAND, SOLD, PieceProfit, Term, piece_profit
-from app.reports.rules.stock import STOCK_LINES, StockMovement, stock_identity, stock_movement
+from app.reports.rules.price_parts import LEFT, PART_WORDS, PricePart, PriceParts, price_parts
+from app.reports.rules.stock import STOCK_LINES, StockMovement, stock_at_ends, stock_identity, stock_movement
 from app.reports.rules.walk import Movement, MovementKind, Step, steps_between, walk
 
 __all__ = [
@@ -81,6 +82,7 @@ __all__ = [
     "HOURS_NOTE",
     "INTO_STOCK",
     "KEPT",
+    "LEFT",
     "MATERIALS",
     "MEMO_LINES",
     "MOVED",
@@ -88,6 +90,7 @@ __all__ = [
     "ON_HAND",
     "OPENING",
     "PARTS_OFF",
+    "PART_WORDS",
     "PREMIUM",
     "PRICE",
     "PROFIT_LINES",
@@ -127,6 +130,8 @@ __all__ = [
     "PieceDays",
     "PieceLedger",
     "PieceProfit",
+    "PricePart",
+    "PriceParts",
     "ReturnOnTime",
     "ReturnRow",
     "RowRef",
@@ -147,11 +152,13 @@ __all__ = [
     "months_profit",
     "period_profit",
     "piece_profit",
+    "price_parts",
     "prove",
     "return_on_time",
     "sitting_too_long",
     "steps_between",
     "stock_at_cost",
+    "stock_at_ends",
     "stock_identity",
     "stock_list",
     "stock_movement",

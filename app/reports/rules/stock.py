@@ -5,10 +5,11 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Final
 
+from app.basics.dates import Month
 from app.reports.rules.ledger import GIVEN_AWAY, KEPT, SCRAPPED, PieceLedger
 from app.reports.rules.lines import Line, LineSheet, line_named
 from app.reports.rules.ownership import stock_at_cost
-from app.reports.rules.walk import Movement, MovementKind, Step, steps_between
+from app.reports.rules.walk import Movement, MovementKind, Step, steps_between, walk
 
 STOCK_LINES: Final = {
     "opening_entered": "Owned when the shop began",
@@ -88,6 +89,24 @@ def stock_of_steps(steps: Iterable[Step], opening: int, closing: int, first: dat
 def stock_identity(movement: StockMovement) -> int:
     """Opening and all changes less the closing stock, in cents: anything but 0 is a fault in the ledger."""
     return movement.opening + sum(line.cents for line in movement.lines) - movement.closing
+
+
+def stock_at_ends(ledgers: Sequence[PieceLedger], months: Sequence[Month], through: date) -> tuple[int, ...]:
+    """The stock at cost at the end of each of the months, which follow one another, in cents; of the last on `through`.
+
+    It is told backwards from what is owned on that day, each piece being walked once. A piece that was gone before
+    the second month and has no row since need not be given.
+    """
+    changes = dict.fromkeys(months, 0)
+    for ledger in ledgers:
+        for movement in walk(ledger):
+            month = Month.of(movement.on)
+            if month in changes and movement.on <= through:
+                changes[month] += movement.stock_change
+    levels = [stock_at_cost(ledgers, through)]
+    for month in reversed(months[1:]):
+        levels.append(levels[-1] - changes[month])
+    return tuple(reversed(levels))
 
 
 def _line_of(movement: Movement) -> str | None:
