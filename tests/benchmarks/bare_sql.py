@@ -11,22 +11,45 @@ Figures = dict[str, int]
 
 _RETURNED = "LEFT JOIN sale_return r ON r.sale_id = s.id AND r.struck_at IS NULL"
 
-# Every row that puts money into a piece: its piece, day, line and cents; `{where}` narrows them to some days.
-_COSTS = """
-    SELECT piece_id, on_date AS d, CASE kind WHEN 'opening' THEN 'opening_entered' ELSE 'bought' END AS line,
-           price_cents + premium_cents + tax_cents AS c FROM purchase WHERE struck_at IS NULL {where}
-    UNION ALL SELECT piece_id, on_date, 'cost_lines', amount_cents FROM cost_line
-        WHERE struck_at IS NULL AND piece_id IS NOT NULL {where}
-    UNION ALL SELECT to_piece_id, on_date, 'moved', cents FROM transfer WHERE cents <> 0 {where}
-    UNION ALL SELECT from_piece_id, on_date, 'moved', -cents FROM transfer WHERE cents <> 0 {where}
-    UNION ALL SELECT piece_id, on_date, 'materials_used', cents FROM shelf_charge WHERE piece_id IS NOT NULL {where}
-    UNION ALL SELECT from_piece_id, on_date, 'parts_off', -price_cents FROM shelf_purchase
-        WHERE struck_at IS NULL AND from_piece_id IS NOT NULL {where}
-    UNION ALL SELECT p.piece_id, on_date, 'trips', p.cents FROM trip_piece p JOIN trip ON trip.id = p.trip_id
-        WHERE struck_at IS NULL AND counts_as = 'actual' AND purpose = 'fetch' {where}
-    UNION ALL SELECT piece_id, on_date, 'corrected', cents FROM adjustment
-        WHERE struck_at IS NULL AND piece_id IS NOT NULL AND part IN ('cost', 'opening') {where}
-"""
+# Every row that puts money into a piece: its piece, day, line and cents, where it stands, and when it counts.
+_COSTS = (
+    (
+        ("x.piece_id", "x.on_date", "CASE x.kind WHEN 'opening' THEN 'opening_entered' ELSE 'bought' END"),
+        *("x.price_cents + x.premium_cents + x.tax_cents", "purchase x", "x.struck_at IS NULL"),
+    ),
+    (
+        ("x.piece_id", "x.on_date", "'cost_lines'"),
+        *("x.amount_cents", "cost_line x", "x.struck_at IS NULL AND x.piece_id IS NOT NULL"),
+    ),
+    (("x.to_piece_id", "x.on_date", "'moved'"), "x.cents", "transfer x", "x.cents <> 0"),
+    (("x.from_piece_id", "x.on_date", "'moved'"), "-x.cents", "transfer x", "x.cents <> 0"),
+    (("x.piece_id", "x.on_date", "'materials_used'"), "x.cents", "shelf_charge x", "x.piece_id IS NOT NULL"),
+    (
+        ("x.from_piece_id", "x.on_date", "'parts_off'"),
+        *("-x.price_cents", "shelf_purchase x", "x.struck_at IS NULL AND x.from_piece_id IS NOT NULL"),
+    ),
+    (
+        ("x.piece_id", "t.on_date", "'trips'"),
+        *("x.cents", "(trip_piece x JOIN trip t ON t.id = x.trip_id)"),
+        "t.struck_at IS NULL AND t.counts_as = 'actual' AND t.purpose = 'fetch'",
+    ),
+    (
+        ("x.piece_id", "x.on_date", "'corrected'"),
+        *("x.cents", "adjustment x"),
+        "x.struck_at IS NULL AND x.piece_id IS NOT NULL AND x.part IN ('cost', 'opening')",
+    ),
+)
+
+
+def _costs_within() -> str:
+    """The costs dated in a period: piece_id, d, line, c."""
+    return " UNION ALL ".join(
+        f"SELECT {piece} AS piece_id, {day} AS d, {line} AS line, {cents} AS c FROM {source}"
+        f" WHERE {counts} AND {day} BETWEEN :first AND :last"
+        for (piece, day, line), cents, source, counts in _COSTS
+    )
+
+
 _WITHIN = "AND on_date BETWEEN :first AND :last"
 
 _GONE = f"""
@@ -84,12 +107,15 @@ def _days(first: date, last: date) -> dict[str, str]:
 
 def _held(holder: str, kept: str) -> str:
     """What was in stock of each row of `holder` (piece_id, until), by its columns `kept`."""
-    costs = _COSTS.format(where="")
-    return f"""
-        SELECT {kept}, sum(c) AS c FROM holder JOIN costs ON costs.piece_id = holder.piece_id AND d <= until
-        LEFT JOIN was_back b ON b.piece_id = costs.piece_id AND b.went < d AND d < b.back
-        WHERE b.piece_id IS NULL GROUP BY {kept}
-    """.replace("costs ON", f"({costs}) costs ON").replace("FROM holder", f"FROM ({holder}) holder")
+    each = " UNION ALL ".join(
+        f"SELECT {kept}, sum({cents}) AS c FROM held JOIN {source} ON {piece} = held.piece_id AND {day} <= held.until"
+        f" LEFT JOIN was_back b ON b.piece_id = held.piece_id AND b.went < {day} AND {day} < b.back"
+        f" WHERE b.piece_id IS NULL AND {counts} GROUP BY {kept}"
+        for (piece, day, _), cents, source, counts in _COSTS
+    )
+    return f"""WITH gone AS MATERIALIZED ({_GONE}), was_back AS MATERIALIZED ({_WAS_BACK}),
+        held AS MATERIALIZED ({holder}) SELECT {kept.replace("held.", "")}, sum(c) FROM ({each})
+        GROUP BY {kept.replace("held.", "")}"""
 
 
 def month_lines(connection: sqlite3.Connection, first: date, last: date) -> dict[str, Figures]:
@@ -99,7 +125,7 @@ def month_lines(connection: sqlite3.Connection, first: date, last: date) -> dict
     late = f"""
         WITH gone AS MATERIALIZED ({_GONE})
         SELECT substr(d, 1, 7), CASE WHEN gone.piece_id IS NULL THEN line ELSE 'late' END, sum(c)
-        FROM ({_COSTS.format(where=_WITHIN)}) costs
+        FROM ({_costs_within()}) costs
         LEFT JOIN gone ON gone.piece_id = costs.piece_id AND went < d AND (back IS NULL OR d < back) GROUP BY 1, 2
     """
     for month, line, cents in connection.execute(late, told):
@@ -108,10 +134,7 @@ def month_lines(connection: sqlite3.Connection, first: date, last: date) -> dict
             found[month]["profit_on_pieces"] -= cents
     holder = """SELECT piece_id, went AS until, back, how FROM gone
         WHERE went BETWEEN :first AND :last OR back BETWEEN :first AND :last"""
-    gone = f"WITH gone AS MATERIALIZED ({_GONE}), was_back AS ({_WAS_BACK}) "
-    for until, back, how, cents in connection.execute(
-        gone + _held(holder, "holder.until, holder.back, holder.how"), told
-    ):
+    for until, back, how, cents in connection.execute(_held(holder, "held.until, held.back, held.how"), told):
         for day, sign in ((until, -1), (back, 1)):
             if day is not None and told["first"] <= day <= told["last"]:
                 found[day[:7]][how] += sign * cents
@@ -127,8 +150,7 @@ def stock_on(connection: sqlite3.Connection, day: date) -> Figures:
     """What each piece on hand at the end of a day stands at, by its id."""
     holder = """SELECT id AS piece_id, :last AS until FROM piece WHERE struck_at IS NULL AND NOT EXISTS (
         SELECT 1 FROM gone WHERE gone.piece_id = piece.id AND went <= :last AND (back IS NULL OR back > :last))"""
-    gone = f"""WITH gone AS MATERIALIZED ({_GONE}), was_back AS ({_WAS_BACK}) """
-    held = connection.execute(gone + _held(holder, "holder.piece_id"), {"last": f"{day}"})
+    held = connection.execute(_held(holder, "held.piece_id"), {"last": f"{day}"})
     return {f"{piece}": cents for piece, cents in held if cents}
 
 
@@ -136,14 +158,13 @@ def kept_on(connection: sqlite3.Connection, day: date) -> Figures:
     """What each piece the owner keeps at the end of a day stood at when it left, by its id."""
     holder = """SELECT piece_id, went AS until FROM gone
         WHERE how = 'kept' AND went <= :last AND (back IS NULL OR back > :last)"""
-    gone = f"WITH gone AS MATERIALIZED ({_GONE}), was_back AS ({_WAS_BACK}) "
-    held = connection.execute(gone + _held(holder, "holder.piece_id"), {"last": f"{day}"})
+    held = connection.execute(_held(holder, "held.piece_id"), {"last": f"{day}"})
     return {f"{piece}": cents for piece, cents in held}
 
 
 def made_by_pieces(connection: sqlite3.Connection, first: date, last: date) -> Figures:
     """What each piece made in a period, by its id: money in less money out, and what it rose by in stock."""
-    costs = f"SELECT piece_id, d, -c FROM ({_COSTS.format(where=_WITHIN)})"
+    costs = f"SELECT piece_id, d, -c FROM ({_costs_within()})"
     both = f"SELECT piece_id, sum(c) FROM ({_MONEY} UNION ALL {costs}) GROUP BY piece_id"
     made: Figures = {f"{piece}": cents for piece, cents in connection.execute(both, _days(first, last))}
     eve = first - timedelta(days=1)

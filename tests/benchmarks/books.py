@@ -9,7 +9,6 @@ processor's own, the least of some trials, so that what else the machine does co
 """
 
 import argparse
-import resource
 import sqlite3
 import subprocess
 import sys
@@ -33,7 +32,6 @@ PIECES = 10_000
 YEAR = 2025
 TRIALS = 5
 MOST_TIMES_BARE = 5.0
-MEGABYTE_IN_KILOBYTES = 1024
 NEAR, WIDE = 12, 40
 
 Bare = Callable[[sqlite3.Connection], object]
@@ -72,10 +70,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
     parser.add_argument("--pieces", type=int, default=PIECES)
     parser.add_argument("--trials", type=int, default=TRIALS)
-    parser.add_argument("--show", nargs=2, metavar=("FOLDER", "PATH"), help="show one page and print the memory taken")
     wanted = parser.parse_args()
-    if wanted.show:
-        return show_once(Path(wanted.show[0]), wanted.show[1])
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         app = create_app(Settings(data_dir=folder))
@@ -163,19 +158,9 @@ def least(deed: Callable[[], object], trials: int) -> float:
 
 def memory_of(folder: Path, path: str) -> float:
     """The most memory in megabytes that a process of its own takes to show a page."""
-    command = [sys.executable, "-m", "tests.benchmarks.books", "--show", str(folder), path]
+    command = [sys.executable, "-m", "tests.benchmarks.one_page", str(folder), path]
     done = subprocess.run(command, check=True, capture_output=True, text=True)
     return float(done.stdout)
-
-
-def show_once(folder: Path, path: str) -> int:
-    """Show a page and print the most memory the process ever took."""
-    answer = create_app(Settings(data_dir=folder)).test_client().get(path)
-    if answer.status_code != 200:
-        raise SystemExit(f"{path} answers {answer.status_code}")
-    answer.get_data()
-    print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / MEGABYTE_IN_KILOBYTES)
-    return 0
 
 
 if __name__ == "__main__":

@@ -14,7 +14,7 @@ from datetime import date, timedelta
 from functools import lru_cache
 from typing import Any
 
-from sqlalchemy import Select, func, or_, select, union_all
+from sqlalchemy import Select, case, func, or_, select, union_all
 from sqlalchemy.orm import Session
 
 from app.basics.dates import Month, months_between
@@ -93,7 +93,7 @@ def standing(session: Session, day: date) -> Standing:
 def line_rows(
     session: Session, key: str, first: date, last: date, *, limit: int | None = None, offset: int = 0
 ) -> list[LineRow]:
-    """The rows that stand on a line from `first` to `last`, the oldest first; one query, none for an unknown key."""
+    """The rows of a line from `first` to `last`, the oldest first (whole pieces: the most first); one query."""
     rows = _rows_of(key)
     if rows is None:
         return []
@@ -101,7 +101,7 @@ def line_rows(
     wanted = (
         select(each, Piece.tag, Piece.title, Piece.form)
         .outerjoin(Piece, Piece.id == each.c.piece_id)
-        .order_by(each.c.day, each.c.at_table, each.c.row_id, each.c.path, each.c.piece_id)
+        .order_by(each.c.day, _largest(each), each.c.at_table, each.c.row_id, each.c.path, each.c.piece_id)
         .limit(limit)
         .offset(offset)
     )
@@ -122,6 +122,11 @@ def line_parts(session: Session, key: str, first: date, last: date) -> dict[str,
     each = rows.subquery()
     wanted = select(each.c.path, func.count(), func.sum(each.c.cents)).group_by(each.c.path).order_by(each.c.path)
     return {path: (int(number), int(cents)) for path, number, cents in session.execute(wanted, _days(first, last))}
+
+
+def _largest(each: Any) -> Any:
+    """The order of whole pieces, which all stand on one day: what came to most first."""
+    return case((each.c.at_table == "piece", -each.c.cents), else_=0)
 
 
 def _days(first: date, last: date) -> dict[str, date]:

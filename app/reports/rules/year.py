@@ -99,6 +99,13 @@ PART_WORDS: Final[Mapping[str, str]] = {
 }
 """The parts of lines in words, by the last word of their keys."""
 
+SHOP_WORDS: Final[Mapping[str, str]] = {
+    **PART_WORDS,
+    "shelf": "Materials for the shop",
+    "adjusted": "Corrections of shop costs",
+}
+"""The kinds of shop costs where they stand among the lines of the pieces."""
+
 PROFIT_NOTE: Final = "What sold in the year, less what it had cost and the shop's own costs."
 STOCK_NOTE: Final = (
     "What the pieces cost: there at the start, put in, gone out, still there. Trips at the rate are never in it:"
@@ -218,7 +225,7 @@ class YearBooks:
     def _profit_lines(self) -> tuple[YearLine, ...]:
         sums = self.sums
         pieces = {key: words for key, words in PROFIT_LINES.items() if key not in {*RECEIPTS, *COST_OF_SALES}}
-        kinds = sorted(sums.parts(SHOP).items(), key=lambda kind: (kind[0] == "adjusted", PART_WORDS[kind[0]]))
+        kinds = sorted(sums.parts(SHOP).items(), key=lambda kind: (kind[0] == "adjusted", SHOP_WORDS[kind[0]]))
         return (
             *self.lines({key: PROFIT_LINES[key] for key in RECEIPTS}),
             YearLine("", "Net receipts", self.net_receipts, LineKind.SUM),
@@ -226,7 +233,7 @@ class YearBooks:
             YearLine("", "Gross profit", self.net_receipts + self.cost_of_sales, LineKind.SUM),
             *self.lines(pieces),
             YearLine("pieces", "Profit on pieces", sums.profit_on_pieces, LineKind.SUM),
-            *(YearLine(f"{SHOP}:{kind}", PART_WORDS[kind], cents) for kind, cents in kinds),
+            *(YearLine(f"{SHOP}:{kind}", SHOP_WORDS[kind], cents) for kind, cents in kinds),
             YearLine("", f"Profit of {self.year}", sums.profit, LineKind.TOTAL),
         )
 
