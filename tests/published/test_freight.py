@@ -6,28 +6,40 @@ share of each unit to the cent are our own arithmetic on its figures.
 
 from datetime import date
 
+import pytest
+
 from app.basics.dates import Month
 from app.basics.money import split_exactly
-from app.reports.rules import PieceLedger, month_profit, piece_profit, stock_at_cost, stock_identity, stock_movement
+from app.reports.rules import (
+    TRIP,
+    PieceLedger,
+    month_profit,
+    piece_profit,
+    stock_at_cost,
+    stock_identity,
+    stock_movement,
+)
 from tests.reports.ledger_book import Book
 
 MARCH = Month(2026, 3)
 BOUGHT = date(2026, 3, 2)
 
 
-def brought_home() -> list[PieceLedger]:
+def brought_home(fetched_as: str) -> list[PieceLedger]:
     """Thirty units at 80, and 1,000 to bring them in, shared over the thirty."""
     ledgers = []
     for number, share in enumerate(split_exactly(1_000_00, [1] * 30), start=1):
         book = Book(f"T-{number}", BOUGHT, piece_id=number)
         book.cost(BOUGHT, 80_00)
-        book.cost(BOUGHT, share, "pick-up")
+        book.cost(BOUGHT, share, fetched_as)
         ledgers.append(book.ledger)
     return ledgers
 
 
-def test_bringing_goods_in_raises_their_cost_to_the_published_stock() -> None:
-    ledgers = brought_home()
+@pytest.mark.parametrize("fetched_as", ["pick-up", TRIP])
+def test_bringing_goods_in_raises_their_cost_to_the_published_stock(fetched_as: str) -> None:
+    """Paid to somebody as a cost line, or a trip of one's own at actual cost: the goods cost the same."""
+    ledgers = brought_home(fetched_as)
 
     assert stock_at_cost(ledgers, MARCH.last) == 3_400_00
     assert sorted(stock_at_cost([ledger], MARCH.last) for ledger in ledgers) == [113_33] * 20 + [113_34] * 10

@@ -1,7 +1,7 @@
 """The worked sums in docs/books.md are the program's own: rows and results are read from the page."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -12,6 +12,7 @@ import pytest
 from app.basics.dates import Month
 from app.basics.money import half_up, split_exactly
 from app.reports.rules import (
+    ADJUSTED,
     PREMIUM,
     PRICE,
     TAX,
@@ -25,15 +26,16 @@ from app.reports.rules import (
     net_realisable,
     piece_profit,
     price_parts,
+    prove,
     return_on_time,
     stock_movement,
     write_down_needed,
 )
 from app.reports.rules.writing_down import change_needed
-from tests.reports.ledger_book import Book, shop_cost
+from tests.reports.ledger_book import Beside, Book, refund, shop_cost
 
 PAGE = Path(__file__).parents[2] / "docs" / "books.md"
-APRIL = Month(2026, 4)
+MARCH, APRIL = Month(2026, 3), Month(2026, 4)
 COSTS = {
     "price paid": PRICE,
     "buyer's premium": PREMIUM,
@@ -41,6 +43,16 @@ COSTS = {
     "materials": "materials",
     "hardware": "hardware",
     "repair": "repair",
+}
+BESIDE: dict[str, Callable[[Beside, Book, date, int], object]] = {
+    "used from the shelf": Beside.use,
+    "trip at the rate": Beside.drive,
+    "tolls": lambda beside, book, on, amount: beside.drive(book, on, 0, tolls=amount),
+    "deposit taken": Beside.take_deposit,
+    "deposit kept": lambda beside, book, on, amount: beside.end_deposit(book, on, amount, is_kept=True),
+    "deposit given back": lambda beside, book, on, amount: beside.end_deposit(book, on, amount, is_kept=False),
+    "cost corrected": lambda _, book, on, amount: book.cost(on, amount, ADJUSTED),
+    "refunded in part": lambda _, book, on, amount: refund(book, on, amount),
 }
 TERM = re.compile(r"[+-]|[*/]|\d+(?:\.\d+)?")
 
@@ -66,14 +78,15 @@ class Example:
 
     def __init__(self) -> None:
         self.books: dict[str, Book] = {}
-        self.shop_costs: list[ShopCostRow] = []
+        self.rent: list[ShopCostRow] = []
+        self.beside = Beside()
         rows = next(rows for header, rows in tables() if header[0] == "Piece")
         for place, (piece, day, words, amount) in enumerate(rows):
             self.take(place, piece, date.fromisoformat(day), words, amount)
 
     def take(self, place: int, piece: str, on: date, words: str, amount: str) -> None:
         if piece == "Shop":
-            self.shop_costs.append(shop_cost(place, on, cents(amount), words))
+            self.of_the_shop(place, on, words, cents(amount))
             return
         book = self.books.setdefault(piece, Book(piece, on, piece_id=len(self.books) + 1))
         if words in COSTS:
@@ -84,8 +97,22 @@ class Example:
             book.list_on(on)
         elif words in {"scrapped", "kept"}:
             book.leave(on, words)
+        elif words in BESIDE:
+            BESIDE[words](self.beside, book, on, cents(amount))
         else:
             self.sale_or_return(book, on, words, cents(amount))
+
+    def of_the_shop(self, place: int, on: date, words: str, amount: int) -> None:
+        if words == "bought for the shelf":
+            self.beside.buy(on, amount)
+        elif words == "used from the shelf":
+            self.beside.use(None, on, amount)
+        else:
+            self.rent.append(shop_cost(place, on, amount, words))
+
+    @property
+    def shop_costs(self) -> list[ShopCostRow]:
+        return [*self.rent, *self.beside.shop_costs]
 
     def sale_or_return(self, book: Book, on: date, words: str, amount: int) -> None:
         if words == "sold for":
@@ -118,13 +145,23 @@ def median(*days: int) -> Fraction:
     return found
 
 
+def days_of(tag: str, spread: Spread) -> int:
+    return next(piece.days for piece in spread.sold if piece.tag == tag)
+
+
+def up_to(days: Mapping[date, int], last: date) -> int:
+    return sum(amount for on, amount in days.items() if on <= last)
+
+
 def of_pieces(example: Example) -> dict[str, Fraction | int | None]:
     chest, nightstand = example.profit("Chest"), example.profit("Nightstand")
-    sold = next(sale for sale in month_profit(example.ledgers, [], APRIL).sales if sale.tag == "Chest")
+    sold = {sale.tag: sale for sale in month_profit(example.ledgers, [], APRIL).sales}
     days = days_to_sale(example.ledgers, date(2026, 4, 30))
     assert chest.return_on_cash is not None
     return {
-        "Chest: put in until its sale": sold.cost_of_goods_sold,
+        "Chest: put in until its sale": sold["Chest"].cost_of_goods_sold,
+        "Desk: put in until its sale": sold["Desk"].cost_of_goods_sold,
+        "Desk: profit": example.profit("Desk").profit,
         "Chest: all money put in": chest.money_in,
         "Chest: profit": chest.profit,
         "Chest: per hour": chest.per_hour_cents,
@@ -133,8 +170,8 @@ def of_pieces(example: Example) -> dict[str, Fraction | int | None]:
         "Nightstand: made so far": nightstand.realised,
         "Stool: profit": example.profit("Stool").profit,
         "Mirror: profit": example.profit("Mirror").profit,
-        "Chest: days from finding it": days.from_sourced.sold[0].days * 100,
-        "Chest: days from listing it": days.from_listed.sold[0].days * 100,
+        "Chest: days from finding it": days_of("Chest", days.from_sourced) * 100,
+        "Chest: days from listing it": days_of("Chest", days.from_listed) * 100,
         "Median of 12, 33, 40": median(12, 33, 40) * 100,
         "Median of 12, 33, 40, 61": median(12, 33, 40, 61) * 100,
         "Three chairs: share": split_exactly(8_001, [3, 1])[0],
@@ -146,12 +183,22 @@ def of_the_month(example: Example) -> dict[str, Fraction | int | None]:
     month = month_profit(example.ledgers, example.shop_costs, APRIL)
     stock = stock_movement(example.ledgers, APRIL.first, APRIL.last)
     lines = {f"April: {line.label[0].lower()}{line.label[1:]}": line.cents for line in month.lines}
-    tax, kept = month.tax, month.kept
-    from_cash = month.cash.net - month.shop_costs.cents - tax.cents + stock.closing - stock.opening - kept.cents
+    tax, kept, tables = month.tax, month.kept, example.beside.tables
+    shelf = [up_to(tables.shelf, last) for last in (MARCH.last, APRIL.last)]
+    owed = [up_to(tables.deposits, last) for last in (MARCH.last, APRIL.last)]
+    unpaid = up_to(tables.unpaid, APRIL.last) - up_to(tables.unpaid, MARCH.last)
+    held = stock.closing - stock.opening + shelf[1] - shelf[0] - (owed[1] - owed[0])
+    from_cash = month.cash.net - tax.cents + held - kept.cents - unpaid
     return {
         **lines,
         "April: profit on pieces": month.profit_on_pieces,
-        "April: profit on pieces, from the cash": from_cash,
+        "April: profit of the month, from the cash": from_cash,
+        "April: cash of deposits": month.cash.line("deposits").cents,
+        "April: cash of trips": month.cash.line("trips").cents,
+        "April: cash of corrections": month.cash.line("corrections").cents,
+        "April: shelf at its start": shelf[0],
+        "April: shelf at its end": shelf[1],
+        "April: deposits owed at its end": owed[1],
         "April: shop costs": month.shop_costs.cents,
         "April: profit of the month": month.profit,
         "April: taken out by the owner, at cost": kept.cents,
@@ -216,3 +263,11 @@ def test_every_line_of_the_month_that_moved_is_on_the_page() -> None:
     figures = of_the_month(Example())
 
     assert {name for name, value in figures.items() if value} <= {figure for figure, _, _ in worked_sums()}
+
+
+def test_the_books_of_the_example_are_proven() -> None:
+    example = Example()
+
+    findings = prove(example.ledgers, example.shop_costs, MARCH, APRIL, example.beside.tables)
+
+    assert [finding for finding in findings if not finding.holds] == []

@@ -13,13 +13,20 @@ from app.reports.queries.months import days_known
 from app.reports.queries.records import record_findings
 from app.reports.queries.shop_rows import shop_cost_rows
 from app.reports.queries.tables import table_sums
+from app.reports.queries.worksheet import worksheet_findings
 from app.reports.rules import Finding, prove
+from app.sales.queries import sales_findings
 from app.shelf.queries import shelf_findings
 from app.trips.queries import trip_findings
 
 Told = Iterable[tuple[str, int, int]]
 
-OTHER_ROOMS: Final[tuple[Callable[[Session], Told], ...]] = (trip_findings, closing_findings)
+OTHER_ROOMS: Final[tuple[Callable[[Session], Told], ...]] = (
+    trip_findings,
+    sales_findings,
+    closing_findings,
+    worksheet_findings,
+)
 """What the rooms prove of their own records: each gives (name, left, right), and the two must be equal."""
 
 
