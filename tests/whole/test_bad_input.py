@@ -12,9 +12,9 @@ from markupsafe import escape
 from app.database.unit_of_work import Ledger
 from app.web.saving import CONFLICT, UNPROCESSABLE
 from tests.builders.costs import a_cost
-from tests.builders.floor import a_channel, a_listed_piece
+from tests.builders.floor import a_channel, a_fee, a_listed_piece
 from tests.builders.pieces import a_haul, a_piece, a_source, an_owned_piece
-from tests.builders.sales import a_return, a_sold_piece
+from tests.builders.sales import a_deposit, a_deposit_end, a_refund, a_return, a_sold_piece, a_tax_place
 from tests.builders.shelf import a_count, a_stocked_material, a_use
 from tests.builders.taxes import a_write_down
 from tests.builders.timelog import a_time
@@ -56,7 +56,12 @@ def paths(app: Flask, client: ExaminingClient, ledger: Ledger) -> list[str]:  # 
         a_haul(session)
         a_write_down(session, a_piece(session, price_cents=60_00))
         a_return(session, a_sold_piece(session)[1])
-        a_sold_piece(session)
+        a_refund(session, a_sold_piece(session)[1])
+        a_fee(session, a_channel(session, "Market stall"))
+        a_tax_place(session)
+        paid_down = a_listed_piece(session)
+        a_deposit_end(session, a_deposit(session, paid_down), cents=1_00)
+        a_deposit(session, paid_down, payer="Bea")
     with ledger.reading() as session:
         pages = examples(session).paths(app)
     takes = {rule.endpoint for rule in app.url_map.iter_rules() if "POST" in (rule.methods or set())}
