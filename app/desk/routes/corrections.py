@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from types import MappingProxyType
+from typing import Any
 
 from flask import render_template, request, url_for
 from flask.typing import ResponseReturnValue
@@ -26,16 +27,14 @@ HEADER = (
 )
 
 # Pages that other rooms give a row, by its table; what is not here stands on its piece's page.
-PAGES: Mapping[str, str] = MappingProxyType(
+PAGES: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
-        "sale": "/sales/{}",
-        "sale_return": "/sales/{}",
-        "sale_refund": "/sales/{}",
-        "shelf_purchase": "/shelf/{}",
-        "shelf_use": "/shelf/{}",
-        "trip": "/trips/{}",
+        **dict.fromkeys(("sale", "sale_return", "sale_refund"), ("sales.sale", "sale_id")),
+        **dict.fromkeys(("shelf_purchase", "shelf_use"), ("shelf.material", "material_id")),
+        "trip": ("trips.trip", "trip_id"),
     }
 )
+"""The page on which a row of a table stands, and the name of the number that leads there."""
 
 
 @bp.get("/corrections")
@@ -101,7 +100,9 @@ def strike_correction(adjustment_id: int) -> ResponseReturnValue:
 def home_of(sheet: RowSheet) -> str:
     """The page on which the row itself stands."""
     if sheet.table in PAGES:
-        return PAGES[sheet.table].format(sheet.home)
+        endpoint, name = PAGES[sheet.table]
+        number: dict[str, Any] = {name: sheet.home}
+        return url_for(endpoint, **number)
     if sheet.piece is None:
         return url_for("costs.shop_costs", month=str(Month.of(sheet.on_date)))
     if sheet.table == "purchase":

@@ -77,9 +77,9 @@ def _href(line: HistoryLine) -> str | None:
     if line.sale_id is not None:
         return url_for("sales.sale", sale_id=line.sale_id)
     if line.deposit_id is not None:
-        return f"/deposits/{line.deposit_id}"
+        return url_for("sales.deposit", deposit_id=line.deposit_id)
     if line.material_id is not None:
-        return f"/shelf/{line.material_id}"
+        return url_for("shelf.material", material_id=line.material_id)
     return url_for("desk.sheet", tag=line.tag) if line.tag else None
 
 

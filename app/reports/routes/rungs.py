@@ -27,13 +27,13 @@ MATERIAL: Final = "material"
 
 # Where a row is shown in full, by its table and the number of its page.
 _PAGES: Mapping[str, Callable[[int], str]] = {
-    SHELF_CHARGE: lambda material_id: f"/shelf/{material_id}",
-    SHELF_PURCHASE: lambda material_id: f"/shelf/{material_id}",
-    MATERIAL: lambda material_id: f"/shelf/{material_id}",
-    TRIP_TABLE: lambda trip_id: f"/trips/{trip_id}",
-    DEPOSIT: lambda deposit_id: f"/deposits/{deposit_id}",
-    DEPOSIT_END: lambda deposit_id: f"/deposits/{deposit_id}",
-    ADJUSTMENT: lambda _: "/corrections",
+    SHELF_CHARGE: lambda material_id: url_for("shelf.material", material_id=material_id),
+    SHELF_PURCHASE: lambda material_id: url_for("shelf.material", material_id=material_id),
+    MATERIAL: lambda material_id: url_for("shelf.material", material_id=material_id),
+    TRIP_TABLE: lambda trip_id: url_for("trips.trip", trip_id=trip_id),
+    DEPOSIT: lambda deposit_id: url_for("sales.deposit", deposit_id=deposit_id),
+    DEPOSIT_END: lambda deposit_id: url_for("sales.deposit", deposit_id=deposit_id),
+    ADJUSTMENT: lambda _: url_for("desk.corrections"),
 }
 
 
