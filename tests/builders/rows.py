@@ -103,7 +103,7 @@ def a_trip(
     purpose: TripPurpose = TripPurpose.FETCH,
     is_actual: bool = False,
 ) -> Trip:
-    """A trip at the rate (with tolls in `extra`), or at what it cost; shared equally."""
+    """A trip at 1.00 for a mile (with tolls in `extra`), or at what it cost; shared equally."""
     row = Trip(
         capture_id=str(uuid4()),
         on_date=on_date,
@@ -111,10 +111,10 @@ def a_trip(
         purpose_words="to the barn",
         from_place="home",
         to_place="the barn",
-        distance_hundredths=1_000,
+        distance_hundredths=1_000 if is_actual else charged - extra,
         distance_unit=DistanceUnit.MILE,
         counts_as=CountsAs.ACTUAL if is_actual else CountsAs.RATE,
-        rate_hundredths=None if is_actual else 7_000,
+        rate_hundredths=None if is_actual else 10_000,
         rate_unit=None if is_actual else DistanceUnit.MILE,
         extra_cents=0 if is_actual else extra,
         actual_cents=charged if is_actual else 0,
