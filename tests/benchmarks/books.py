@@ -19,6 +19,8 @@ from datetime import date
 from functools import partial
 from pathlib import Path
 
+from flask.testing import FlaskClient
+
 from app.basics.dates import Month, months_between
 from app.basics.settings import Settings
 from app.database.unit_of_work import Ledger
@@ -81,7 +83,7 @@ def main() -> int:
         with sqlite3.connect(folder / "ledger.sqlite") as sql:
             by_pandas.export(sql, folder / "lists")
             wrong = compare(ledger, sql, folder / "lists")
-            slow = measure(app.test_client().get, sql, folder, wanted.trials)
+            slow = measure(partial(shown, app.test_client()), sql, folder, wanted.trials)
         ledger.close()
     return 1 if wrong or slow else 0
 
@@ -143,6 +145,14 @@ def measure(get: Callable[[str], object], sql: sqlite3.Connection, folder: Path,
             print(f"the year's page takes more than {MOST_TIMES_BARE:g} times the bare SQL")
             slow = 1
     return slow
+
+
+def shown(client: FlaskClient, path: str) -> bytes:
+    """A page; one that does not open is no page to be measured (RuntimeError)."""
+    answer = client.get(path)
+    if answer.status_code != 200:
+        raise RuntimeError(f"{path} answers {answer.status_code}")
+    return answer.get_data()
 
 
 def least(deed: Callable[[], object], trials: int) -> float:

@@ -1,6 +1,6 @@
 """Read a year with all that its page shows, the years the books know, and one line of a year with its rows."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -96,3 +96,15 @@ def added_up(periods: Sequence[PeriodSums]) -> dict[str, int]:
         for path, cents in period.amounts.items():
             amounts[path] = amounts.get(path, 0) + cents
     return amounts
+
+
+def year_findings(session: Session) -> Iterator[tuple[str, int, int]]:
+    """For the check: the sums of every year that are worked out in more than one way, each against the first."""
+    span = days_known(session)
+    if span is None:
+        return
+    for year in range(span[0].year, span[1].year + 1):
+        for tie in year_books(session, year).ties():
+            (first, cents), *others = tie.sides
+            for words, other in others:
+                yield f"{tie.name}, {year}: {first}, and {words}", cents, other
