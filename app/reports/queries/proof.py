@@ -14,6 +14,7 @@ from app.reports.queries.records import record_findings
 from app.reports.queries.shop_rows import shop_cost_rows
 from app.reports.queries.tables import table_sums
 from app.reports.queries.worksheet import worksheet_findings
+from app.reports.queries.year_page import year_findings
 from app.reports.rules import Finding, prove
 from app.sales.queries import sales_findings
 from app.shelf.queries import shelf_findings
@@ -26,6 +27,7 @@ OTHER_ROOMS: Final[tuple[Callable[[Session], Told], ...]] = (
     sales_findings,
     closing_findings,
     worksheet_findings,
+    year_findings,
 )
 """What the rooms prove of their own records: each gives (name, left, right), and the two must be equal."""
 
