@@ -137,8 +137,8 @@ def test_every_sort_of_row_has_its_page(client: ExaminingClient, ledger: Ledger)
     with ledger.writing() as session:
         piece = a_piece(session, bought_on=DAY)
         sale = a_sale(session, piece, sold_on=DAY)
-        a_refund(session, sale, DAY)
         a_return(session, sale, returned_on=DAY)
+        a_refund(session, a_sale(session, a_piece(session, bought_on=DAY), sold_on=DAY), DAY)
         a_cost(session, on_date=DAY)
         bought, trip = a_shelf_purchase(session, DAY), a_trip(session, DAY, (piece, a_piece(session, bought_on=DAY)))
         closed_up_to(session, Month(2026, 10))
@@ -146,7 +146,7 @@ def test_every_sort_of_row_has_its_page(client: ExaminingClient, ledger: Ledger)
         "purchase": f"/pieces/{piece.tag}/paid",
         "sale": "/sales/1",
         "sale_return": "/sales/1",
-        "sale_refund": "/sales/1",
+        "sale_refund": "/sales/2",
         "cost_line": "/costs?month=2026-10",
         "shelf_purchase": f"/shelf/{bought.material_id}",
         "trip": f"/trips/{trip.id}",

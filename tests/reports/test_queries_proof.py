@@ -7,31 +7,30 @@ import pytest
 from sqlalchemy import select, text
 from sqlalchemy.orm import Session
 
+from app.basics.dates import Month
 from app.costs.rules import AdjustedPart
-from app.desk.actions import strike_find
+from app.desk.actions import strike_find, take_parts
 from app.pieces.actions import leave, split_off
 from app.pieces.models import Piece
 from app.pieces.rules import Leaving, SplitPart
+from app.reports.actions import close_month
 from app.reports.models import WriteDown
 from app.reports.queries import prove_ledger
 from app.reports.queries.records import record_findings
 from app.reports.rules import Finding
 from app.sales.models import Sale
 from app.sales.rules import DepositEnding
-from app.shop.models import ClosedMonth
+from app.shelf.rules import MaterialClass, NewParts, Unit
 from tests.builders.beside import (
     a_deposit,
-    a_material,
     a_refund,
-    a_trip,
-    bought_for_shelf,
     corrected,
-    counted_short,
     ended,
-    used,
 )
 from tests.builders.pieces import a_haul, a_piece
 from tests.builders.reports import NOW, a_round, came_back, found, listed, sold, spent, worked
+from tests.builders.shelf import a_count, a_material, a_purchase, a_use
+from tests.builders.trips import a_trip
 
 FOUND = date(2026, 10, 3)
 LATER = date(2026, 10, 20)
@@ -163,27 +162,27 @@ def receipts_and_corrections(session: Session) -> None:
     sale = session.scalars(select(Sale).order_by(Sale.id)).first()
     piece = session.scalars(select(Piece).where(Piece.title == "Listed")).one()
     assert sale is not None
-    paint = a_material(session)
-    rows: list[Any] = [spent(session, None, LATER, 3_000), bought_for_shelf(session, paint, LATER, 900)]
-    rows.append(a_trip(session, LATER, 940, [piece], extra=101))
+    early = spent(session, None, date(2026, 9, 9), 400)
+    close_month(session, Month(2026, 9), now=NOW)
+    knobs = a_material(session, "Knobs", klass=MaterialClass.HARDWARE, unit=Unit.EACH)
+    rows: list[Any] = [spent(session, None, LATER, 3_000), a_purchase(session, knobs, 10_000, 900, on_date=LATER)]
+    rows.append(a_trip(session, piece.id, on_date=LATER, extra_cents=101))
     for row, name in zip(rows, ("ab", "cd", "ef"), strict=True):
         session.execute(text(RECEIPT), {"at": NOW.replace(tzinfo=None), "name": name})
         row.receipt_photo_id = session.scalar(text("SELECT max(id) FROM photo"))
-    bought_for_shelf(session, paint, LATER, 80, off=piece)
-    used(session, paint, LATER, 70, piece=piece)
-    counted_short(session, paint, LATER, 20)
+    parts = NewParts(knobs.id, piece.id, 4_000, 80, LATER)
+    take_parts(session, parts, new_name="", capture_id="off", now=NOW)
+    a_use(session, knobs, piece.id, 2_000, on_date=LATER)
+    a_count(session, knobs, 1_000, on_date=LATER)
     a_refund(session, sale, LATER, 500)
     ended(session, a_deposit(session, piece, LATER, 2_000), DepositEnding.KEPT, date(2026, 11, 2), cents=500)
     struck_out = found(session, FOUND, 100, "Struck")
     strike_find(session, struck_out.id, reason="logged twice", version=None, now=NOW)
-    early = spent(session, None, date(2026, 9, 9), 400)
     corrected(session, AdjustedPart.SHOP_COST, LATER, 100, corrects=early)
-    session.add(ClosedMonth(month="2026-09", closed_at=NOW, **dict.fromkeys(FIGURES, 0)))
     session.add(WriteDown(piece_id=piece.id, capture_id="w", on_date=LATER, made_at=NOW, reason="dull", **WRITTEN))
     session.flush()
 
 
-FIGURES = ("profit_cents", "cash_cents", "stock_cents", "shelf_cents", "deposits_cents")
 WRITTEN = {"price_expected_cents": 100, "finish_cents": 0, "sell_cents": 0, "cost_cents": 200, "cents": 100}
 RECEIPT = (
     "INSERT INTO photo (sha256, shows, position, width, height, bytes, kind, given_name, made_at)"

@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from app.basics.dates import Month
 from app.database.unit_of_work import Ledger
+from app.pieces.models import Piece
 from app.sales.actions import (
     strike_deposit,
     strike_end,
@@ -35,16 +36,17 @@ def close_october(session: Session, now: datetime) -> None:
 @pytest.mark.parametrize(
     ("enter", "field"),
     [
-        (lambda s: a_sale(s, a_piece(s), sold_on=IN_OCTOBER), "sold_on"),
-        (lambda s: a_deposit(s, a_piece(s), on_date=IN_OCTOBER), "on_date"),
+        (lambda session, piece: a_sale(session, piece, sold_on=IN_OCTOBER), "sold_on"),
+        (lambda session, piece: a_deposit(session, piece, on_date=IN_OCTOBER), "on_date"),
     ],
 )
 def test_nothing_new_is_dated_in_it(
-    session: Session, now: datetime, enter: Callable[[Session], object], field: str
+    session: Session, now: datetime, enter: Callable[[Session, Piece], object], field: str
 ) -> None:
+    piece = a_piece(session)
     close_october(session, now)
     with pytest.raises(MonthIsClosed) as refusal:
-        enter(session)
+        enter(session, piece)
     assert refusal.value.field == field
 
 

@@ -74,6 +74,8 @@ def worksheet_line(year: int, number: str) -> ResponseReturnValue:
 @bp.get("/books/years/<int:year>/worksheet/<number>.csv")
 def worksheet_line_csv(year: int, number: str) -> ResponseReturnValue:
     filled = _line(_worksheet(year), number)
+    if not filled.line.takes:
+        abort(404)
     cells: list[tuple[Cell, ...]] = []
     with ledger().reading() as session:
         for part in filled.parts:

@@ -116,8 +116,13 @@ def _add_page(form: OwnRateForm) -> str:
 
 def _cells(own: list[OwnRateRow], published: list[PublishedRate], places: int) -> Iterator[list[Cell]]:
     for row in own:
-        days: list[Cell] = [row.from_date, row.until_date, Decimal(row.rate_plain(places)), row.unit.value]
+        days: list[Cell] = [row.from_date, row.until_date, _number(row.rate_plain(places)), row.unit.value]
         yield [*days, "own", row.source, row.struck_reason]
     for rate in published:
-        days = [rate.from_date, rate.until_date, Decimal(rate_plain(rate.hundredths, places)), rate.unit.value]
+        days = [rate.from_date, rate.until_date, _number(rate_plain(rate.hundredths, places)), rate.unit.value]
         yield [*days, "published", rate.source, None]
+
+
+def _number(rate: str) -> Decimal:
+    """A rate as a number: a list and a spreadsheet both write it without noughts at its end."""
+    return Decimal(rate).normalize()
