@@ -119,19 +119,18 @@ def fee_proposed(price_cents: int, percent_hundredths: int, fixed_cents: int) ->
     return min(price_cents, percent_of(price_cents, percent_hundredths) + fixed_cents)
 
 
-def price_after_fees(net_wanted: int, percent: int | Decimal, fixed: int) -> int:
+def price_after_fees(net_wanted: int, percent: float | Decimal, fixed: int) -> int:
     """The smallest price in cents that leaves `net_wanted` once the fees are taken; 13 means 13 percent.
 
     Fees are the percentage rounded half-up to the cent, plus `fixed`. Refuses 100 percent and more, anything
-    below zero and what is not a finite number (ValueError), and a binary fraction (TypeError).
+    below zero and what is not a finite number (ValueError). A binary fraction is read as it prints.
     """
-    if isinstance(percent, float):
-        raise TypeError("A binary fraction cannot hold a percentage; give a whole number or a Decimal.")
-    if isinstance(percent, Decimal) and not percent.is_finite():
+    exact = Decimal(str(percent))
+    if not exact.is_finite():
         raise ValueError("Only a finite percentage can be worked with.")
-    if min(net_wanted, percent, fixed) < 0:
+    if min(net_wanted, fixed) < 0 or exact < 0:
         raise ValueError("What is wanted and what is taken are never below zero.")
-    share = Fraction(percent) / 100
+    share = Fraction(exact) / 100
     if share >= 1:
         raise ValueError("No price survives a fee of 100 percent or more.")
     wanted = net_wanted + fixed

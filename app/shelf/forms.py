@@ -139,13 +139,13 @@ class QuantityForm(AnswersForm, AgreedForm):
     unit = Unit.EACH
     milli: int | None = None
 
-    def measured_in(self, unit: Unit) -> Self:
-        """Ask for a quantity of that unit, in the measures of the shop."""
+    def measured_in(self, unit: Unit, usual: Measure | None = None) -> Self:
+        """Ask for a quantity of that unit, in the measures of the shop: the usual one first."""
         measures = measures_for(unit, frame().units)
         self.unit = unit
         self.measure.choices = words_of(measures, measure_words)
         if self.measure.data not in set(measures):
-            self.measure.data = measures[0].value
+            self.measure.data = (usual or measures[0]).value
         return self
 
     def answer_fields(self) -> list[Any]:

@@ -70,7 +70,7 @@ def require_open_day(day: date, closed_through: date | None, field: str | None =
     if closed_through is not None and day <= closed_through:
         raise MonthIsClosed(
             f"{Month.of(day).name} is closed, so nothing dated {day_in_words(day)} can be entered or changed."
-            f" Date it after {day_in_words(closed_through)}, or correct it there as an adjustment.",
+            f" Date it after {day_in_words(closed_through)}; what stands there is corrected from its own page.",
             field,
         )
 

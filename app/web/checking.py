@@ -49,7 +49,7 @@ class Entry:
     keep_file: Callable[[], Any] = lambda: None
 
 
-def enter(entry: Entry, done: str) -> ResponseReturnValue:
+def enter(entry: Entry, done: Callable[[Any], str] | str) -> ResponseReturnValue:
     """Save an entry where it changes nothing else, or just what was shown; otherwise show it, and ask first."""
     form = entry.form
 

@@ -96,9 +96,8 @@ def test_no_price_is_worked_out_of_amounts_below_zero(wanted: int, fixed: int) -
         price_after_fees(wanted, 13, fixed)
 
 
-def test_a_binary_fraction_is_no_percentage() -> None:
-    with pytest.raises(TypeError):
-        price_after_fees(10_00, 2.9, 0)  # type: ignore[arg-type]
+def test_a_binary_fraction_is_read_as_it_prints() -> None:
+    assert price_after_fees(100_00, 2.9, 30) == price_after_fees(100_00, Decimal("2.9"), 30) == 103_30
 
 
 def test_the_channels_a_shop_begins_with_are_sound_and_differ() -> None:

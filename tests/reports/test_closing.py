@@ -204,7 +204,7 @@ def test_months_are_closed_from_their_page_one_after_the_other(client: Examining
     page = client.get("/books/close").text
     assert "Close August 2026" in page
     assert "cannot be opened again" in page
-    assert client.post_form("/books/close", {}).location == "/books/close"
+    assert client.post_form("/books/close", {"agreed": "y"}).location == "/books/close"
     page = client.get("/books/close").text
     assert "August 2026 is closed." in page
     assert "Close September 2026" in page
@@ -220,8 +220,8 @@ def test_two_browsers_that_close_the_same_month_close_it_once(client: ExaminingC
     with ledger.writing() as session:
         a_summer(session)
     first, second = (Page(client.get("/books/close").text).forms[0]["fields"] for _ in range(2))
-    assert client.post("/books/close", first).status_code == 303
-    answer = client.post("/books/close", second)
+    assert client.post("/books/close", {**first, "agreed": "y"}).status_code == 303
+    answer = client.post("/books/close", {**second, "agreed": "y"})
     assert answer.status_code == 422
     assert "August 2026 is closed already." in answer.text
     with ledger.reading() as session:
@@ -232,6 +232,18 @@ def test_two_browsers_that_close_the_same_month_close_it_once(client: ExaminingC
 def test_a_month_named_by_hand_is_refused(client: ExaminingClient, ledger: Ledger, month: str) -> None:
     with ledger.writing() as session:
         a_summer(session)
-    assert client.post_form("/books/close", {"month": month}).status_code == 422
+    assert client.post_form("/books/close", {"month": month, "agreed": "y"}).status_code == 422
+    with ledger.reading() as session:
+        assert closed_months(session) == []
+
+
+def test_a_tap_alone_closes_nothing(client: ExaminingClient, ledger: Ledger) -> None:
+    with ledger.writing() as session:
+        found(session, date(2026, 10, 3), 40_00)
+
+    answer = client.post_form("/books/close", {})
+
+    assert answer.status_code == 422
+    assert "Say that you have looked at the figures." in answer.text
     with ledger.reading() as session:
         assert closed_months(session) == []

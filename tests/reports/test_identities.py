@@ -28,6 +28,7 @@ from app.shop.models import ClosedMonth
 from tests.conftest import NOW, SHOP
 from tests.reports.beside_walk import DAY_OF, STRIKE, BesideWalk, reached
 from tests.reports.shop_walk import BEGINNING, TODAY
+from tests.reports.sums_beside_walk import differences
 
 STEPS_IN_A_WALK = 50
 WALKS = 60
@@ -80,6 +81,7 @@ def broken(session: Session) -> list[Finding]:
 def prove_all(session: Session) -> None:
     """Every finding holds, and what is read of a part of the ledger is what all of it says."""
     assert broken(session) == []
+    assert differences(session) == []
     ledgers, shop_costs = piece_ledgers(session), shop_cost_rows(session)
     months = months_known(session)
     for month, in_one_go in zip(months, months_of(session, months), strict=True):

@@ -339,14 +339,14 @@ def test_miles_of_the_year_and_what_was_said_of_the_car(session: Session) -> Non
     a_trip(session, date(2026, 3, 7), 9_25).distance_unit = DistanceUnit.KM
     a_trip(session, date(2025, 3, 7), 9_25)
     session.flush()
-    assert car_facts(session, 2026, TODAY).business == 16
-    assert car_facts(session, 2026, TODAY).other is None
+    assert car_facts(session, 2026).business == 16
+    assert car_facts(session, 2026).other is None
 
     said = {"unit": DistanceUnit.MILE, "total_hundredths": 100_00, "commuting_hundredths": 20_00}
     session.add(CarYear(year=2026, in_service_on=date(2020, 1, 1), **said))
     session.flush()
 
-    facts = car_facts(session, 2026, TODAY)
+    facts = car_facts(session, 2026)
     assert (facts.business, facts.commuting, facts.other) == (16, 20, 64)
 
 

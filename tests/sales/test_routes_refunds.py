@@ -1,7 +1,10 @@
 """Money given back in part, as a browser meets it."""
 
+from fractions import Fraction
+
 import pytest
 
+from app.basics.money import half_up
 from app.database.unit_of_work import Ledger
 from app.pieces.models import Piece
 from app.sales.models import Sale
@@ -33,6 +36,22 @@ def test_money_is_given_back_once_and_shown_with_the_sale(
     back = client.get(f"/sales/{sale.id}/return").text
     assert 'value="245.00"' in back
     assert "$20.00 of it was given back in part before." in back
+
+
+@pytest.mark.parametrize(("typed", "given_back"), [("", "its share"), ("0", "none")])
+def test_of_tax_that_is_not_said_the_share_of_the_refund_is_given_back(
+    client: ExaminingClient, ledger: Ledger, sold: tuple[Piece, Sale], typed: str, given_back: str
+) -> None:
+    piece, sale = sold
+    brought = sale.price_cents + sale.delivery_charged_cents
+    assert sale.tax_cents * 20_00 // brought > 0
+
+    client.post_form(f"/sales/{sale.id}/refund", {**WHOLE, "tax_refunded": typed})
+
+    (row,) = all_sales(ledger, piece.id)
+    (refund,) = row.refunds
+    share = half_up(Fraction(20_00 * sale.tax_cents, brought))
+    assert refund.tax_refunded_cents == (share if given_back == "its share" else 0)
 
 
 @pytest.mark.parametrize(

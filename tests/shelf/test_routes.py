@@ -369,3 +369,12 @@ def test_what_is_not_there_is_not_found(client: ExaminingClient) -> None:
         "/pieces/ZZZ/materials/new",
     ):
         client.get(path, status=404)
+
+
+def test_paint_is_bought_by_the_quart_and_more_than_was_left_is_said(client: ExaminingClient, paint: int) -> None:
+    page = client.get(f"/shelf/{paint}/buy").text
+    assert '<option selected value="quart">' in page
+
+    client.post_form(f"/shelf/{paint}/use", {**USE, "quantity": "40"})
+
+    assert "more than the books had left" in client.get(f"/shelf/{paint}").text

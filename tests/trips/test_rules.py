@@ -136,8 +136,8 @@ def test_the_published_table_has_no_gap_and_no_day_twice() -> None:
         assert (later.from_date - earlier.until_date).days == 1
     assert all(rate.notice for rate in PUBLISHED_RATES)
     assert [rate.source for rate in PUBLISHED_RATES if rate.is_notice_recalled] == [
-        "Notice 2019-02 (number from memory), IR-2018-251",
-        "Notice 2023-03 (number from memory), IR-2022-234",
+        "Notice 2019-02 (check this number), IR-2018-251",
+        "Notice 2023-03 (check this number), IR-2022-234",
     ]
 
 

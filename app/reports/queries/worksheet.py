@@ -3,10 +3,8 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from fractions import Fraction
 from typing import Final, NamedTuple
 
-from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from app.basics.money import half_up
@@ -23,11 +21,7 @@ from app.reports.rules.worksheet import (
     Worksheet,
     left_out,
 )
-from app.trips.models import CarYear, Trip
-from app.trips.rules import DistanceUnit
-
-MILE_IN_KM: Final = Fraction(1_609_344, 1_000_000)
-HUNDREDTHS: Final = 100
+from app.trips.queries import car_year_sheet
 
 STOCK: Final = "closing:stock"
 """The line of the sums with every piece on hand at the end of its last day."""
@@ -108,24 +102,10 @@ def _told(key: str, year: int, today: date) -> _Told:
     return _Told(WRITTEN, on, on, -1)
 
 
-def car_facts(session: Session, year: int, today: date) -> CarFacts:
-    """Miles of all trips of the year, and what was said of the car; two queries."""
-    first, last = year_span(year, today)
-    driven = select(Trip.distance_unit, func.sum(Trip.distance_hundredths)).where(
-        Trip.struck_at.is_(None), Trip.on_date.between(first, last)
+def car_facts(session: Session, year: int) -> CarFacts:
+    """The miles of a year as its page of the car has them: business is what the log holds at the rate."""
+    car = car_year_sheet(session, year)
+    business, commuting, other = (
+        None if way is None else half_up(way.miles) for way in (car.business, car.commuting, car.other)
     )
-    business = sum(
-        (_miles(int(hundredths), unit) for unit, hundredths in session.execute(driven.group_by(Trip.distance_unit))),
-        Fraction(0),
-    )
-    said = session.scalars(select(CarYear).where(CarYear.year == year)).first()
-    if said is None:
-        return CarFacts(half_up(business), None, None, None)
-    commuting = _miles(said.commuting_hundredths, said.unit)
-    other = _miles(said.total_hundredths, said.unit) - commuting - business
-    return CarFacts(half_up(business), half_up(commuting), half_up(other), said.in_service_on)
-
-
-def _miles(hundredths: int, unit: DistanceUnit) -> Fraction:
-    distance = Fraction(hundredths, HUNDREDTHS)
-    return distance if unit is DistanceUnit.MILE else distance / MILE_IN_KM
+    return CarFacts(business or 0, commuting, other, car.facts.in_service_on if car.facts else None)

@@ -98,7 +98,9 @@ def _sold(sheet: MonthSheet) -> Iterator[Block]:
         ],
         foot=(counted(len(amounts), "sale", "sales"), "", "", *sums),
     )
-    yield Note("Each sale with what it brought on its day; costs and refunds dated later are in the ladder above.")
+    yield Note(
+        "Each sale with what it brought on its day; trips, refunds and costs dated later are in the profit only."
+    )
 
 
 def _name(row: SoldRow) -> str:

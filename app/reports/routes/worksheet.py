@@ -9,9 +9,9 @@ from app.basics.csv_out import Cell, Cents
 from app.floor.forms import show_misread
 from app.reports.formats import line_map
 from app.reports.forms.worksheet import WagesForm
-from app.reports.queries.statements import years_with_sales
 from app.reports.queries.sums import LineRow
 from app.reports.queries.worksheet import car_facts, rows_of_key, total_of_key, worksheet_of
+from app.reports.queries.year_page import years_known
 from app.reports.routes.asked_year import known_year
 from app.reports.routes.blueprint import bp
 from app.reports.routes.years import href_of_row
@@ -33,8 +33,8 @@ PAGE_SIZE = 40
 def worksheet(year: int) -> ResponseReturnValue:
     sheet = _worksheet(year)
     with ledger().reading() as session:
-        car = car_facts(session, year, frame().today)
-        years = years_with_sales(session, frame().today.year)
+        car = car_facts(session, year)
+        years = years_known(session, frame().today)
     return render_template(
         "reports/worksheet.html",
         sheet=sheet,

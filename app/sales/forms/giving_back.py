@@ -5,7 +5,15 @@ from wtforms.validators import DataRequired, ValidationError
 
 from app.basics.words import REASON_LIMIT
 from app.pieces.rules import Stage
-from app.sales.rules import RETURN_STAGES, WHY_IT_CAME_BACK, WHY_REFUNDED, NewRefund, NewReturn
+from app.sales.rules import (
+    RETURN_STAGES,
+    WHY_IT_CAME_BACK,
+    WHY_REFUNDED,
+    NewRefund,
+    NewReturn,
+    SaleMoney,
+    tax_with_refund,
+)
 from app.web.answers import AnswersForm
 from app.web.forms import DayField, Form, LineField, MoneyField, words_of
 
@@ -55,13 +63,14 @@ class RefundForm(Form):
     tax_refunded = MoneyField("Sales tax given back")
     fees_back = MoneyField("Fees the channel gave back")
 
-    def new_refund(self, sale_id: int) -> NewRefund:
-        """The refund as it was told; empty amounts are nothing."""
+    def new_refund(self, sale_id: int, money: SaleMoney) -> NewRefund:
+        """The refund as it was told; where nothing was said of the tax, the part of it that goes with the refund."""
+        tax = self.tax_refunded.data
         return NewRefund(
             sale_id=sale_id,
             on_date=self.on_date.data,
             refund_cents=self.refund.data,
-            tax_refunded_cents=self.tax_refunded.data or 0,
+            tax_refunded_cents=tax_with_refund(self.refund.data, money) if tax is None else tax,
             fees_back_cents=self.fees_back.data or 0,
             reason=self.reason.data,
         )

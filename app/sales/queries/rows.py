@@ -114,11 +114,6 @@ class SaleRow:
         return not self.is_struck and self.came_back is None
 
     @property
-    def taken_in_cents(self) -> int:
-        """Price and delivery charged, without sales tax."""
-        return self.price_cents + self.delivery_charged_cents
-
-    @property
     def net_cents(self) -> int:
         """What remains of the sale after fees and delivery, returns not counted."""
         return net_of_sale(self.price_cents, self.delivery_charged_cents, self.delivery_paid_cents, self.fees_cents)

@@ -81,7 +81,9 @@ def refund(sale_id: int) -> ResponseReturnValue:
     number = str(form.submit_token.data or "")
     return save(
         form,
-        lambda session: actions.record_refund(session, form.new_refund(sale_id), capture_id=number, now=clock.now()),
+        lambda session: actions.record_refund(
+            session, form.new_refund(sale_id, sheet.sale.money), capture_id=number, now=clock.now()
+        ),
         to=lambda _refund: url_for("sales.sale", sale_id=sale_id),
         again=again,
         done="The refund is recorded. The piece stays sold.",

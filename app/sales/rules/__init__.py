@@ -25,6 +25,7 @@ from app.sales.rules.giving_back import (
     require_returnable,
     require_sound_refund,
     require_sound_return,
+    tax_with_refund,
 )
 from app.sales.rules.selling import (
     WHAT_WAS_WRONG,
@@ -96,4 +97,5 @@ __all__ = [
     "tax_due",
     "tax_of_items",
     "tax_of_sale",
+    "tax_with_refund",
 ]

@@ -2,10 +2,12 @@
 
 from dataclasses import dataclass
 from datetime import date
+from fractions import Fraction
 from typing import Final
 
 from app.basics.dates import require_not_before, require_not_future
 from app.basics.errors import RuleError
+from app.basics.money import half_up
 from app.basics.striking import reason_to_keep
 from app.pieces.rules import Stage
 from app.sales.rules.selling import require_no_minus
@@ -127,3 +129,10 @@ def require_refundable(*, is_struck: bool, is_returned: bool) -> None:
         raise RuleError("This sale is struck out, so nothing can be given back on it.")
     if is_returned:
         raise RuleError("The piece came back from this sale; what was given back is in its return.")
+
+
+def tax_with_refund(refund_cents: int, sale: SaleMoney) -> int:
+    """The sales tax that goes with a refund in part, in cents: its share, at most what is left of the tax."""
+    brought = sale.price_cents + sale.delivery_charged_cents
+    share = half_up(Fraction(refund_cents * sale.tax_cents, brought)) if brought else 0
+    return min(share, sale.tax_left_cents)

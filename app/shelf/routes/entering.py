@@ -16,11 +16,12 @@ from app.photos.store import keep
 from app.pieces.queries import PieceRow, piece_by_tag
 from app.shelf import actions, queries
 from app.shelf.forms import PLACES_LIST, BuyForm, CountForm, QuantityForm, UseForm
+from app.shelf.models import ShelfUse
 from app.shelf.queries import MaterialRow
 from app.shelf.routes.blueprint import bp
-from app.shelf.rules import NewCount, NewPurchase, NewUse, part_of_can
+from app.shelf.rules import NewCount, NewPurchase, NewUse, bought_by, part_of_can
 from app.web.checking import Changes, Entry, enter
-from app.web.frame import ledger
+from app.web.frame import frame, ledger
 
 New = NewPurchase | NewUse | NewCount
 
@@ -64,7 +65,7 @@ def buy(material_id: int) -> ResponseReturnValue:
     with ledger().reading() as session:
         material = queries.material_by_id(session, material_id)
         places = queries.places_bought_at(session)
-    form = BuyForm.from_request().measured_in(material.unit)
+    form = BuyForm.from_request().measured_in(material.unit, bought_by(material.unit, frame().units))
     entry = _buying(form, material, places)
     return enter(entry, "What you bought is on the shelf.") if request.method == "POST" else entry.ask()
 
@@ -132,7 +133,13 @@ def use_of(material: MaterialRow, piece: PieceRow | None, pieces: list[tuple[str
         check=page.check,
         onward=page.onward,
     )
-    return enter(entry, "The use is saved.") if request.method == "POST" else entry.ask()
+    return enter(entry, lambda row: _used(row, material)) if request.method == "POST" else entry.ask()
+
+
+def _used(row: ShelfUse, material: MaterialRow) -> str:
+    if row.quantity_milli <= max(material.left_milli, 0):
+        return "The use is saved."
+    return "The use is saved. It is more than the books had left: your next purchase settles what it really cost."
 
 
 def _sheet(material: MaterialRow) -> str:

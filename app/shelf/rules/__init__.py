@@ -40,6 +40,7 @@ from app.shelf.rules.replay import (
 from app.shelf.rules.units import (
     Measure,
     average_cents,
+    bought_by,
     format_quantity,
     measure_words,
     measures_for,
@@ -80,6 +81,7 @@ __all__ = [
     "Unit",
     "Walked",
     "average_cents",
+    "bought_by",
     "changed_charges",
     "format_quantity",
     "in_order",

@@ -110,6 +110,11 @@ def measures_for(unit: Unit, units: Units) -> tuple[Measure, ...]:
     return (*us, *metric) if units is Units.IMPERIAL else (*metric, *us)
 
 
+def bought_by(unit: Unit, units: Units) -> Measure:
+    """The measure such a material is mostly bought in: paint by the quart where fluid ounces are used."""
+    return Measure.QUART if unit is Unit.ML and units is Units.IMPERIAL else measures_for(unit, units)[0]
+
+
 def measure_words(measure: Measure) -> str:
     """A measure as its choice is called."""
     return {Measure.FL_OZ: "fl oz", Measure.EACH: "each"}.get(measure, measure.value)

@@ -35,7 +35,7 @@ class PublishedRate:
     @property
     def source(self) -> str:
         """Where it is from, in words."""
-        recalled = " (number from memory)" if self.is_notice_recalled else ""
+        recalled = " (check this number)" if self.is_notice_recalled else ""
         return ", ".join(word for word in (f"{self.notice}{recalled}", self.release) if word)
 
 
