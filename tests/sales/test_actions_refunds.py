@@ -16,7 +16,9 @@ from app.sales.actions import record_refund, strike_refund, strike_sale
 from app.sales.models import Sale
 from app.sales.queries import refunds_in, sale_row, sales_findings
 from app.sales.rules import NewRefund
-from tests.builders.sales import CAME_BACK, a_refund, a_return, a_sold_piece
+from tests.builders.closing import a_correction, closed_up_to
+from tests.builders.pieces import a_piece
+from tests.builders.sales import CAME_BACK, a_refund, a_return, a_sale, a_sold_piece
 
 MONEY = {"delivery_charged_cents": 25_00, "fees_cents": 30_00, "tax_cents": 20_00}
 
@@ -119,3 +121,16 @@ def test_one_capture_gives_back_once(session: Session, sold: tuple[Piece, Sale],
     first = record_refund(session, new, capture_id=capture, now=now)
     assert record_refund(session, new, capture_id=capture, now=now).id == first.id
     assert sale_row(session, sold[1].id).refunded_cents == 20_00
+
+
+def test_what_a_correction_took_off_the_sale_cannot_be_given_back(session: Session) -> None:
+    early = date(2026, 10, 20)
+    piece = a_piece(session, bought_on=date(2026, 10, 2))
+    sale = a_sale(session, piece, sold_on=early, price_cents=240_00)
+    closed_up_to(session, Month(2026, 10))
+    a_correction(session, "sale", sale.id, price=100_00)
+
+    with pytest.raises(RuleError, match="more than the price"):
+        a_refund(session, sale, refund_cents=100_01)
+
+    assert a_refund(session, sale, refund_cents=100_00).refund_cents == 100_00

@@ -1,12 +1,14 @@
 """Read what the pages of selling start from, and ask whether a sale, a return or a refund may be."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from app.basics.errors import NotFound, RuleError
+from app.costs.models import Adjustment
+from app.costs.rules import AdjustedPart
 from app.floor.models import Channel
 from app.floor.queries import ChannelRow, ListingSheet, channels, open_listing
 from app.pieces.models import Transfer
@@ -21,6 +23,7 @@ from app.sales.rules import (
     NewReturn,
     NewSale,
     PlaceOfTax,
+    SaleMoney,
     require_applicable,
     require_no_deposit,
     require_refundable,
@@ -133,14 +136,33 @@ def check_return(session: Session, sale: SaleRow, new: NewReturn, today: date) -
     """Refuse a return that may not be recorded as the sale stands."""
     require_returnable(is_struck=sale.is_struck, is_returned=sale.came_back is not None)
     require_open(session, new.returned_on, "returned_on")
-    require_sound_return(new, sale.money, today)
+    require_sound_return(new, _money_as_corrected(session, sale), today)
 
 
 def check_refund(session: Session, sale: SaleRow, new: NewRefund, today: date) -> None:
     """Refuse a refund in part that may not be recorded as the sale stands."""
     require_refundable(is_struck=sale.is_struck, is_returned=sale.came_back is not None)
     require_open(session, new.on_date, "on_date")
-    require_sound_refund(new, sale.money, today)
+    require_sound_refund(new, _money_as_corrected(session, sale), today)
+
+
+def _money_as_corrected(session: Session, sale: SaleRow) -> SaleMoney:
+    """The amounts a refund is measured against: never more than a correction of a closed month left of the sale."""
+    changes = select(Adjustment.part, func.sum(Adjustment.cents)).where(
+        Adjustment.corrects_table == "sale", Adjustment.corrects_id == sale.id, Adjustment.struck_at.is_(None)
+    )
+    corrected: dict[AdjustedPart, int] = {
+        part: min(int(cents), 0) for part, cents in session.execute(changes.group_by(Adjustment.part))
+    }
+    money = sale.money
+    return replace(
+        money,
+        price_cents=money.price_cents + corrected.get(AdjustedPart.PRICE, 0),
+        delivery_charged_cents=money.delivery_charged_cents + corrected.get(AdjustedPart.DELIVERY_CHARGED, 0),
+        delivery_paid_cents=money.delivery_paid_cents + corrected.get(AdjustedPart.DELIVERY_PAID, 0),
+        fees_cents=money.fees_cents + corrected.get(AdjustedPart.FEES, 0),
+        tax_cents=money.tax_cents + corrected.get(AdjustedPart.TAX, 0),
+    )
 
 
 def check_strike_return(session: Session, return_id: int) -> ReturnRow:
