@@ -60,6 +60,20 @@ def test_a_closed_row_leads_to_its_correction_and_the_correction_back(
     assert rows[1].startswith(f"2026-11-25,{piece.tag},Oak chest,Cost,2026-10-10,Cost of the piece,-2.50,misread")
 
 
+@pytest.mark.usefixtures("piece")
+def test_two_devices_correct_one_row_and_the_second_is_told(client: ExaminingClient, ledger: Ledger) -> None:
+    here = "/corrections/cost_line/1"
+    first, second = (Page(client.get(here).text).forms[0]["fields"] for _ in range(2))
+    assert client.post(here, {**first, **TODAY, "should_be_cost": "10", "reason": "misread"}).status_code == 303
+
+    answer = client.post(here, {**second, **TODAY, "should_be_cost": "9", "reason": "half was mine"})
+
+    assert answer.status_code == 409
+    assert "was changed after you opened this page" in answer.text
+    assert "half was mine" in answer.text
+    assert kept(ledger) == [-250]
+
+
 def test_what_was_typed_is_kept_where_it_is_refused(client: ExaminingClient, ledger: Ledger, piece: Piece) -> None:
     here = "/corrections/cost_line/1"
     for fields, words in (

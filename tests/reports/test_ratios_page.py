@@ -32,6 +32,16 @@ def test_a_year_is_read_from_its_pieces_and_month_ends(session: Session) -> None
     assert ratios_of(figures).sell_through == Fraction(1, 3)
 
 
+def test_what_comes_back_later_leaves_an_earlier_year_alone_and_comes_anew(session: Session) -> None:
+    piece = found(session, date(2024, 11, 3), 30_00, "Pine bench")
+    came_back(session, sold(session, piece, date(2025, 6, 5), 80_00), date(2026, 1, 6), 80_00)
+    sold(session, piece, date(2026, 2, 1), 70_00)
+
+    counts = {year: figures_of_year(session, year, TODAY) for year in (2025, 2026)}
+
+    assert [(one.here_at_start, one.came, one.sold) for one in counts.values()] == [(1, 0, 1), (0, 1, 1)]
+
+
 def test_last_year_ends_with_its_december(session: Session) -> None:
     a_round(session, "Oak chest", date(2025, 12, 3), date(2026, 2, 10))
     figures = figures_of_year(session, 2025, TODAY)

@@ -7,13 +7,15 @@ from uuid import NAMESPACE_URL, uuid5
 from sqlalchemy.orm import Session
 
 from app.basics.dates import day_in_words
-from app.basics.errors import RuleError
+from app.basics.errors import RuleError, StaleEdit
+from app.basics.money import currency_places, money_plain
 from app.costs.actions import add_adjustment
 from app.costs.actions import strike_adjustment as strike_alone
 from app.costs.models import Adjustment
 from app.costs.rules import AdjustedPart, NewAdjustment, differences
 from app.desk.queries.correctable import RowSheet
 from app.desk.queries.corrections import row_to_correct
+from app.pieces.actions.ground import the_shop
 from app.pieces.rules import require_capture_id
 from app.shop.queries import last_closed_day
 
@@ -28,16 +30,19 @@ def correct_closed_row(
     reason: str,
     capture_id: str,
     now: datetime,
+    version: int | None = None,
 ) -> list[Adjustment]:
     """Write down what the amounts of a row should have been, in cents: the differences count from `on_date` on.
 
     The row stays as it is; earlier corrections count with it. Refuses a row in an open month or struck out, one
     without amounts, amounts below zero, a day in a closed month or to come, a missing reason, and what changes
-    nothing (RuleError); raises NotFound.
+    nothing (RuleError); raises NotFound, and StaleEdit when the row was corrected since `version`.
     """
     require_capture_id(capture_id)
     sheet = row_to_correct(session, table, row_id)
     require_correctable(sheet, last_closed_day(session))
+    if version is not None and version != sheet.version:
+        raise StaleEdit("row", _says(session, sheet), sheet.version)
     wanted = [
         found
         for amount in sheet.amounts
@@ -55,6 +60,11 @@ def correct_closed_row(
         )
         for piece_id, part, cents in wanted
     ]
+
+
+def _says(session: Session, sheet: RowSheet) -> dict[str, str]:
+    places = currency_places(the_shop(session).currency)
+    return {amount.label: money_plain(amount.now, places) for amount in sheet.amounts}
 
 
 def require_correctable(sheet: RowSheet, closed_through: date | None) -> None:

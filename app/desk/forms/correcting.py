@@ -6,10 +6,10 @@ from typing import Any
 from app.basics.words import REASON_LIMIT
 from app.costs.rules import AdjustedPart, CorrectableAmount, box_of
 from app.web.filters import money
-from app.web.forms import DayField, Form, LineField, MoneyField, required
+from app.web.forms import DayField, LineField, MoneyField, VersionedForm, required
 
 
-class CorrectionForm(Form):
+class CorrectionForm(VersionedForm):
     """When the correction counts and why; `correction_form` adds a box for each amount, empty where it stays."""
 
     on_date = DayField("Counts on", [required("Give the day on which the correction counts.")])

@@ -64,6 +64,11 @@ class RowSheet:
     earlier: tuple[AdjustmentRow, ...] = ()
 
     @property
+    def version(self) -> int:
+        """Rises with every correction, and every correction struck out: what the row says has changed then."""
+        return 1 + len(self.earlier) + sum(row.is_struck for row in self.earlier)
+
+    @property
     def corrections(self) -> int:
         """What the corrections that count add up to over all amounts, in cents."""
         return sum(amount.corrected for amount in self.amounts)

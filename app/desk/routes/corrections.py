@@ -56,7 +56,7 @@ def corrections_csv() -> ResponseReturnValue:
 def correction(table: str, row_id: int) -> ResponseReturnValue:
     with ledger().reading() as session:
         sheet = row_to_correct(session, table, row_id)
-    form = correction_form(sheet.amounts).from_request()
+    form = correction_form(sheet.amounts).from_request(version=sheet.version)
 
     def again() -> str:
         return render_template("desk/correction.html", form=form, sheet=sheet, home=home_of(sheet))
@@ -64,7 +64,8 @@ def correction(table: str, row_id: int) -> ResponseReturnValue:
     if request.method == "GET":
         return again()
     capture_id = form.submit_token.data or ""
-    said = {"on_date": form.on_date.data, "reason": form.reason.data, "capture_id": capture_id}
+    said: dict[str, Any] = {"on_date": form.on_date.data, "reason": form.reason.data, "capture_id": capture_id}
+    said["version"] = form.version_number
     return save(
         form,
         lambda session: actions.correct_closed_row(session, table, row_id, form.should_be(), **said, now=clock.now()),

@@ -27,11 +27,24 @@ def figures_of_year(session: Session, year: int, today: date) -> PeriodFigures:
         cost_of_goods_sold=profit.net_receipts - profit.gross_profit,
         levels=tuple(stock_at_cost(ledgers, day) for day in (before, *_month_ends(first, last))),
         here_at_start=len(stock_list(ledgers, before)),
-        came=sum(first <= ledger.sourced_on <= last for ledger in ledgers),
-        sold=sum(not sale.came_back for sale in profit.sales),
+        came=sum(_came(ledger, first, last) for ledger in ledgers),
+        sold=sum(_stands(ledger, sale, last) for ledger in ledgers for sale in ledger.sales if first <= sale.on),
         put_in=put_in,
         made=made,
     )
+
+
+def _came(ledger: PieceLedger, first: date, last: date) -> bool:
+    """Whether a piece came in the period: found in it, or gone when it began and back since."""
+    if first <= ledger.sourced_on <= last:
+        return True
+    was_gone = gone_by(ledger, first - timedelta(days=1)) is not None
+    return was_gone and any(first <= coming.on <= last for coming in ledger.comings)
+
+
+def _stands(ledger: PieceLedger, sale: SaleRow, last: date) -> bool:
+    """Whether a sale was made by the end of the period and had not come back by then."""
+    return sale.on <= last and not any(back.sale == sale.row and back.on <= last for back in ledger.returns)
 
 
 def _month_ends(first: date, last: date) -> list[date]:
