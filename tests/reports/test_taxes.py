@@ -147,6 +147,16 @@ def test_a_correction_counts_in_the_year_of_its_sale(session: Session) -> None:
     assert [row.gross for row in channel_sales(session, 2026, fair.id)] == [95_00]
 
 
+def test_what_was_given_back_is_as_it_was_corrected(session: Session) -> None:
+    fair = a_channel(session)
+    sale = through(session, a_sale_on(session, date(2026, 2, 1), 100_00), fair.id)
+    given = refunded(session, sale, date(2026, 3, 1), 10_00)
+    corrected(session, "sale_refund", given.id, AdjustedPart.REFUND, 20_00, on=date(2026, 3, 1))
+    corrected(session, "sale_refund", given.id, AdjustedPart.FEES, 1_00, on=date(2026, 3, 1))
+
+    assert channel_year(session, 2026, fair.id).given_back == 30_00
+
+
 def test_a_statement_is_kept_and_put_right_on_its_version(session: Session) -> None:
     fair = a_channel(session)
     through(session, a_sale_on(session, date(2026, 2, 1), 100_00), fair.id)
