@@ -194,7 +194,7 @@ def test_an_amount_is_shown_as_its_reader_expects(cents: int, currency: str, loc
     ("cents", "currency", "locale", "shown"),
     [
         (1_234_567, "ALL", "en_US", "ALL12,345.67"),
-        (-1250, "RSD", "sr", "-12,50\u00a0RSD"),
+        (-1250, "SOS", "de_DE", "-12,50\u00a0SOS"),
         (1_234_567, "IQD", "en_US", "IQD1,234.567"),
         (12_345_678_950, "LAK", "lo", "₭123.456.789,50"),
     ],

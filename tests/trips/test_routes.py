@@ -405,7 +405,7 @@ def test_the_rates_are_taken_away(client: ExaminingClient, ledger: Ledger) -> No
         a_rate(session)
     rows = list(csv.reader(StringIO(client.get("/trips/rates.csv").text)))
     assert len(rows) == 12
-    assert rows[1][:5] == ["2026-01-01", "2026-12-31", "0.50", "mi", "own"]
+    assert rows[1][:5] == ["2026-01-01", "2026-12-31", "0.5", "mi", "own"]
     assert rows[2] == ["2026-01-01", "2026-12-31", "0.725", "mi", "published", "Notice 2026-10", ""]
 
 
