@@ -1,18 +1,13 @@
 """The pages for the taxes: what each says, where each figure opens, what is asked again, and the lists to take away."""
 
-import csv
-import io
 import re
-from collections.abc import Iterator
 from datetime import date
-from html import unescape
 
 import pytest
 from flask import Flask
 from sqlalchemy.orm import Session
 
 from app.costs.rules import CostKind
-from app.database.unit_of_work import Ledger
 from app.reports.actions.writing_down import strike_write_down
 from app.sales.models import Sale
 from app.shop.models import Shop
@@ -21,6 +16,7 @@ from tests.builders.reports import NOW, came_back, found, listed, sold, spent
 from tests.builders.taxes import a_statement, a_tax_place, a_write_down, closed, taxed_in
 from tests.examining_client import ExaminingClient
 from tests.reports.counting import a_shop_of
+from tests.reports.pages import rows_of, said, words_of
 
 FOUND = date(2026, 9, 1)
 SOLD = date(2026, 11, 5)
@@ -39,26 +35,6 @@ PAGES = (
 HAND_OVER = "Figures to hand over, not tax advice; local law and a licensed preparer decide."
 
 Books = tuple[ExaminingClient, Session]
-
-
-@pytest.fixture
-def books(client: ExaminingClient, ledger: Ledger) -> Iterator[Books]:
-    """A browser on the shop, and a session whose work it sees once it is committed."""
-    with Session(ledger.engine, expire_on_commit=False) as session:
-        yield client, session
-
-
-def words_of(client: ExaminingClient, path: str) -> str:
-    return said(client.get(path).text)
-
-
-def said(html: str) -> str:
-    main = html.partition('tabindex="-1">')[2]
-    return unescape(re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", main)))
-
-
-def rows_of(client: ExaminingClient, path: str) -> list[dict[str, str]]:
-    return list(csv.DictReader(io.StringIO(client.get(path).text)))
 
 
 def a_sale(session: Session, cents: int = 100_00, *, tax: int = 0, title: str = "Oak chest") -> Sale:

@@ -1,12 +1,8 @@
 """The pages of the years: what they say, where each line opens, what can be taken away, and that they stay quick."""
 
-import csv
-import io
 import re
-from collections.abc import Iterator
 from datetime import date
 from functools import partial
-from html import unescape
 from io import BytesIO
 
 import pytest
@@ -19,15 +15,9 @@ from tests.builders.big_shop import fill_big_shop
 from tests.builders.reports import a_round, found, listed, sold, spent
 from tests.examining_client import ExaminingClient
 from tests.reports.counting import queries_of
+from tests.reports.pages import rows_of, words_of
 
 YEAR = date(2026, 1, 1), date(2026, 12, 31)
-
-
-@pytest.fixture
-def books(client: ExaminingClient, ledger: Ledger) -> Iterator[tuple[ExaminingClient, Session]]:
-    """A browser on the shop, and a session whose work it sees once it is committed."""
-    with Session(ledger.engine, expire_on_commit=False) as session:
-        yield client, session
 
 
 @pytest.fixture
@@ -36,17 +26,6 @@ def full(bare_client: ExaminingClient, ledger: Ledger) -> ExaminingClient:
     with ledger.writing() as session:
         fill_big_shop(session, 60, seed=4)
     return bare_client
-
-
-def words_of(client: ExaminingClient, path: str) -> str:
-    """What a page says, without its tags."""
-    main = client.get(path).text.partition('tabindex="-1">')[2]
-    return unescape(re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", main)))
-
-
-def rows_of(client: ExaminingClient, path: str) -> list[dict[str, str]]:
-    """The rows of a CSV file by its header."""
-    return list(csv.DictReader(io.StringIO(client.get(path).text)))
 
 
 def a_small_year(session: Session) -> None:

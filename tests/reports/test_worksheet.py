@@ -5,7 +5,6 @@ from datetime import date
 from pathlib import Path
 from uuid import uuid4
 
-import pytest
 from hypothesis import settings
 from hypothesis.stateful import run_state_machine_as_test
 from sqlalchemy.orm import Session
@@ -16,10 +15,9 @@ from app.database.engine import make_engine
 from app.pieces.actions import leave
 from app.pieces.models import Piece
 from app.pieces.rules import Leaving
-from app.reports.formats import BadLineMap, line_map, read_tax_lines, years_listed
+from app.reports.formats import line_map
 from app.reports.queries import days_known, months_of
 from app.reports.queries.worksheet import car_facts, rows_of_key, total_of_key, worksheet_findings, worksheet_of
-from app.reports.rules.sums import PeriodSums, Standing
 from app.reports.rules.worksheet import Worksheet, left_out
 from app.reports.rules.worksheet_words import words_of_key
 from app.sales.models import Deposit, DepositEnd
@@ -348,55 +346,6 @@ def test_miles_of_the_year_and_what_was_said_of_the_car(session: Session) -> Non
 
     facts = car_facts(session, 2026)
     assert (facts.business, facts.commuting, facts.other) == (16, 20, 64)
-
-
-@pytest.mark.parametrize("year", [*years_listed(), 2031])
-def test_every_key_of_every_years_map_has_words_and_no_line_comes_after_itself(year: int) -> None:
-    held = line_map(year)
-
-    sheet = Worksheet(held, PeriodSums(date(year, 1, 1), date(year, 12, 31), {}, Standing(5, 0, 0)), (0, 0), False)
-
-    assert sheet.lines["35"].cents == 5
-    assert all(words_of_key(take.key) for line in held.lines for take in line.takes)
-
-
-def test_only_what_was_read_on_official_text_is_confirmed() -> None:
-    confirmed = {year: [line.number for line in line_map(year).lines if line.is_confirmed] for year in years_listed()}
-
-    assert confirmed == {year: list("1234567") if year == 2024 else [] for year in years_listed()}
-    assert line_map(2024).source
-    assert line_map(2024).is_listed
-    assert not line_map(2031).is_listed
-
-
-def test_a_path_of_the_books_that_no_line_takes_is_found() -> None:
-    paths = ["late_costs:unheard_of", "shop:rent", "cost_of_goods_sold", "stock:sold", "tax:collected", "stock:at_all"]
-
-    assert left_out(line_map(2026), paths) == ["late_costs:unheard_of"]
-
-
-@pytest.mark.parametrize(
-    ("wrong", "words"),
-    [
-        ('number = "2"', "stands twice"),
-        ('number = "9"', "nobody names"),
-        ('part = "VI"', "part is not known"),
-        ('takes = ["sales"]', "begins with"),
-    ],
-)
-def test_a_map_that_cannot_be_right_is_refused(wrong: str, words: str) -> None:
-    first = ['number = "1"', 'part = "I"', 'words = "a"', 'takes = ["+sales"]']
-    kind = wrong.split(" = ", maxsplit=1)[0]
-    first = [wrong if line.startswith(kind) else line for line in first]
-    text = "\n".join(
-        [
-            *("[[lines]]", *first),
-            *("[[lines]]", 'number = "2"', 'part = "I"', 'words = "b"', 'makes = ["+1"]'),
-            *("[[lines]]", 'number = "31"', 'part = "II"', 'words = "c"', "[years.2026]"),
-        ]
-    )
-    with pytest.raises(BadLineMap, match=words):
-        read_tax_lines(text)
 
 
 def profit_of_months(session: Session, year: int) -> int:
