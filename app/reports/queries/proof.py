@@ -37,7 +37,7 @@ def prove_ledger(session: Session, today: date) -> list[Finding]:
 
     First the records (stages, listings, sales, purchases, hauls, receipts), then what the rooms prove of their
     own and the closed months against what was kept, then the money of every month from the first row on. A row
-    dated after today is proven too. A fixed number of queries.
+    dated after today is proven too. The number of queries grows with the years the books hold, not with their rows.
     """
     span = days_known(session) or (today, today)
     first, last = Month.of(span[0]), Month.of(max(span[1], today))
