@@ -260,6 +260,11 @@ class StrikeForm(Form):
     reason = LineField("Why is it struck out?", [required(WHY_STRUCK)], limit=REASON_LIMIT)
 
 
+def row_number(words: str) -> int | None:
+    """The number of a row that an address or a form names; None for what is no number a row can have."""
+    return int(words) if words.isascii() and words.isdigit() and len(words) <= MOST_DIGITS else None
+
+
 class VersionedForm(Form):
     """A form that changes a row: it carries the version the row had when the form was made."""
 
@@ -269,8 +274,8 @@ class VersionedForm(Form):
     @property
     def version_number(self) -> int:
         """The version the form was made on; -1 when it was tampered with, which matches no row."""
-        text = str(self.version.data or "")
-        return int(text) if text.isascii() and text.isdigit() and len(text) <= MOST_DIGITS else -1
+        number = row_number(str(self.version.data or ""))
+        return -1 if number is None else number
 
 
 def words_of(choices: Any, label: Callable[[Any], str] = str) -> list[tuple[str, str]]:

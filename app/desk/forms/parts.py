@@ -6,10 +6,9 @@ from wtforms.validators import DataRequired
 from app.basics.words import NAME_LIMIT
 from app.shelf.forms import QuantityForm
 from app.shelf.rules import NewParts
-from app.web.forms import LineField, MoneyField
+from app.web.forms import LineField, MoneyField, row_number
 
 NEW_ONE = ("", "Something new: name it below")
-MOST_DIGITS = 18
 
 
 class PartsForm(QuantityForm):
@@ -27,8 +26,7 @@ class PartsForm(QuantityForm):
     @property
     def material_id(self) -> int | None:
         """The number of the material chosen; None for something new."""
-        chosen = str(self.material.data or "")
-        return int(chosen) if chosen.isascii() and chosen.isdigit() and len(chosen) <= MOST_DIGITS else None
+        return row_number(str(self.material.data or ""))
 
     def new_parts(self, piece_id: int) -> NewParts:
         """The parts as they were told; something new has no number yet."""

@@ -11,11 +11,11 @@ from app.reports.queries.statements import years_with_sales
 from app.reports.routes.asked_year import asked_year
 from app.reports.routes.blueprint import bp
 from app.reports.rules.sales_tax import TAXED_WORDS, TaxEntry, tax_sum
+from app.web.forms import row_number
 from app.web.frame import frame, ledger
 from app.web.paging import page_of
 from app.web.takeaway import csv_answer
 
-MOST_DIGITS = 18
 TABLE_WORDS = {
     "sale": "Sale",
     "sale_return": "Came back",
@@ -98,8 +98,7 @@ def _sheet() -> TaxYear:
 
 
 def _number(name: str) -> int | None:
-    words = request.args.get(name, "")
-    return int(words) if words.isascii() and words.isdigit() and len(words) <= MOST_DIGITS else None
+    return row_number(request.args.get(name, ""))
 
 
 def _rows_href(year: int, quarter: int | None = None, place_id: int | None = None) -> str:

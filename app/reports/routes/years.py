@@ -7,9 +7,9 @@ from flask import abort, render_template, url_for
 from flask.typing import ResponseReturnValue
 
 from app.basics.csv_out import Cell, Cents
-from app.basics.dates import FIRST_YEAR, LAST_YEAR
 from app.reports.queries.sums import LineRow
 from app.reports.queries.year_page import YearSheet, line_of_year, rows_of_year, year_sheet, years_of
+from app.reports.routes.asked_year import known_year
 from app.reports.routes.blueprint import bp
 from app.reports.routes.rungs import MATERIAL, href_of_page
 from app.reports.rules.sums import PeriodSums
@@ -69,7 +69,7 @@ def year_csv(year: int) -> ResponseReturnValue:
 def year_line(year: int, line: str) -> ResponseReturnValue:
     key, words = _line_asked(line)
     with ledger().reading() as session:
-        found = line_of_year(session, _known(year), key)
+        found = line_of_year(session, known_year(year), key)
         page = page_of(found.total, "reports.year_line")
         rows = rows_of_year(session, year, key, limit=page.last - page.offset, offset=page.offset)
     return render_template(
@@ -91,14 +91,14 @@ def year_line(year: int, line: str) -> ResponseReturnValue:
 def year_line_csv(year: int, line: str) -> ResponseReturnValue:
     key, _ = _line_asked(line)
     with ledger().reading() as session:
-        rows = rows_of_year(session, _known(year), key)
+        rows = rows_of_year(session, known_year(year), key)
     return csv_answer(f"year-{year}-{line}.csv", LINE_HEADER, _line_cells(rows, frame().places))
 
 
 def asked_year_sheet(year: int) -> YearSheet:
     """The year an address names, with all that its page shows; there is no page for one the ledger cannot hold."""
     with ledger().reading() as session:
-        return year_sheet(session, _known(year), frame().today)
+        return year_sheet(session, known_year(year), frame().today)
 
 
 def address_of(key: str) -> str:
@@ -123,12 +123,6 @@ def what_of_row(row: LineRow) -> str:
 def part_words(key: str) -> str:
     """A part of a line by its own words alone."""
     return PART_WORDS[key.rsplit(":", maxsplit=1)[-1]]
-
-
-def _known(year: int) -> int:
-    if not FIRST_YEAR <= year <= LAST_YEAR:
-        abort(404)
-    return year
 
 
 def _line_asked(words: str) -> tuple[str, str]:

@@ -8,11 +8,10 @@ from app.shelf import queries
 from app.shelf.routes.blueprint import bp
 from app.shelf.routes.entering import use_of
 from app.shelf.routes.materials import ROWS_HEADER, line_cells
+from app.web.forms import row_number
 from app.web.frame import frame, ledger
 from app.web.saving import SEE_OTHER
 from app.web.takeaway import csv_answer
-
-MOST_DIGITS = 18
 
 
 @bp.get("/pieces/<tag>/materials")
@@ -40,9 +39,8 @@ def use_on_piece(tag: str) -> ResponseReturnValue:
     with ledger().reading() as session:
         piece = piece_by_tag(session, tag)
         rows = queries.material_rows(session, include_put_away=False)
-        asked = request.args.get("material", "")
-        is_number = asked.isascii() and asked.isdigit() and len(asked) <= MOST_DIGITS
-        chosen = queries.material_by_id(session, int(asked)) if is_number else None
+        asked = row_number(request.args.get("material", ""))
+        chosen = None if asked is None else queries.material_by_id(session, asked)
     if chosen is not None:
         return use_of(chosen, piece, [])
     if request.method == "POST":
