@@ -1,6 +1,5 @@
 """The sums in SQL are what the walk through every piece comes to, and every line opens to the rows that make it."""
 
-import shutil
 from datetime import date, timedelta
 from functools import partial
 from itertools import pairwise
@@ -8,10 +7,8 @@ from pathlib import Path
 
 import pytest
 from hypothesis import settings
-from hypothesis.stateful import run_state_machine_as_test
 from sqlalchemy.orm import Session
 
-from app.database.engine import make_engine
 from app.database.unit_of_work import Ledger
 from app.pieces.actions import bring_back, leave
 from app.pieces.models import LeavingRow
@@ -23,13 +20,12 @@ from app.reports.queries.year_page import year_findings
 from app.reports.rules import period_profit
 from app.reports.rules.sums import PIECE_LINES
 from app.reports.rules.year import words_of_line
-from app.shop.actions import set_up_shop
 from tests.builders.big_shop import FIRST_DAY, LAST_DAY, fill_big_shop
 from tests.builders.reports import came_back, found, listed, sold, spent
-from tests.conftest import NOW, SHOP
+from tests.conftest import NOW
 from tests.reports.counting import queries_of
-from tests.reports.shop_walk import ShopWalk
 from tests.reports.sums_beside_walk import differences
+from tests.reports.walking import hold_after_walks
 
 STEPS_IN_A_WALK = 35
 
@@ -37,26 +33,8 @@ STEPS_IN_A_WALK = 35
 def test_after_any_walk_of_a_shop_the_sums_in_sql_are_those_of_the_walk(
     migrated_file: Path, tmp_path: Path, *, is_long: bool
 ) -> None:
-    ledger_file = tmp_path / "ledger.sqlite"
-    shutil.copy(migrated_file, ledger_file)
-    engine = make_engine(f"sqlite:///{ledger_file}")
-
-    class Walk(ShopWalk):
-        def __init__(self) -> None:
-            super().__init__()
-            self.session = Session(engine, expire_on_commit=False)
-            set_up_shop(self.session, SHOP, now=NOW)
-
-        def teardown(self) -> None:
-            try:
-                self.session.expire_all()
-                assert differences(self.session) == []
-            finally:
-                self.session.close()
-
     count = settings().max_examples if is_long else 25
-    run_state_machine_as_test(Walk, settings=settings(max_examples=count, stateful_step_count=STEPS_IN_A_WALK))
-    engine.dispose()
+    hold_after_walks(migrated_file, tmp_path, differences, walks=count, steps=STEPS_IN_A_WALK)
 
 
 @pytest.mark.parametrize("seed", range(1, 3))

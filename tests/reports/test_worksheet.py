@@ -1,17 +1,14 @@
 """The tax-year worksheet: its identities, that nothing of the books is lost on it, and what each line opens to."""
 
-import shutil
 from datetime import date
 from pathlib import Path
 from uuid import uuid4
 
 from hypothesis import settings
-from hypothesis.stateful import run_state_machine_as_test
 from sqlalchemy.orm import Session
 
 from app.basics.dates import Month, months_between
 from app.costs.rules import AdjustedPart, CostKind
-from app.database.engine import make_engine
 from app.pieces.actions import leave
 from app.pieces.models import Piece
 from app.pieces.rules import Leaving
@@ -24,7 +21,6 @@ from app.sales.models import Deposit, DepositEnd
 from app.sales.rules import DepositEnding
 from app.shelf.models import Material, ShelfCharge, ShelfPurchase
 from app.shelf.rules import ChargeKind, MaterialClass, Unit
-from app.shop.actions import set_up_shop
 from app.trips.models import CarYear, Trip, TripPiece
 from app.trips.rules import CountsAs, DistanceUnit, TripPurpose
 from tests.builders.pieces import an_owned_piece
@@ -32,7 +28,7 @@ from tests.builders.reports import NOW, came_back, found, sold, spent, worked
 from tests.builders.taxes import a_write_down, corrected, refunded
 from tests.conftest import SHOP
 from tests.reports.counting import a_shop_of, queries_of
-from tests.reports.shop_walk import ShopWalk
+from tests.reports.walking import hold_after_walks
 
 TODAY = date(2026, 11, 25)
 
@@ -310,26 +306,8 @@ def test_the_worksheet_asks_as_many_queries_for_many_pieces_as_for_few(session: 
 def test_after_any_walk_of_a_shop_the_worksheets_meet_the_books(
     migrated_file: Path, tmp_path: Path, *, is_long: bool
 ) -> None:
-    ledger_file = tmp_path / "ledger.sqlite"
-    shutil.copy(migrated_file, ledger_file)
-    engine = make_engine(f"sqlite:///{ledger_file}")
-
-    class Walk(ShopWalk):
-        def __init__(self) -> None:
-            super().__init__()
-            self.session = Session(engine, expire_on_commit=False)
-            set_up_shop(self.session, SHOP, now=NOW)
-
-        def teardown(self) -> None:
-            try:
-                self.session.expire_all()
-                assert faults(self.session) == []
-            finally:
-                self.session.close()
-
     count = settings().max_examples if is_long else 15
-    run_state_machine_as_test(Walk, settings=settings(max_examples=count, stateful_step_count=30))
-    engine.dispose()
+    hold_after_walks(migrated_file, tmp_path, faults, walks=count, steps=30)
 
 
 def test_miles_of_the_year_and_what_was_said_of_the_car(session: Session) -> None:
