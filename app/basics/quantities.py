@@ -1,4 +1,4 @@
-"""Lengths, working time, percentages and rates of tax: read as people type them, held as whole numbers, shown again."""
+"""Lengths, times, percentages and rates of tax: read as people type them, held as whole numbers, shown again."""
 
 import re
 from enum import StrEnum
@@ -11,8 +11,10 @@ from app.basics.money import PERCENT_WHOLE, half_up, money_plain
 SHORTEST_MM: Final = 1
 LONGEST_MM: Final = 20_000
 LONGEST_MINUTES: Final = 24 * 60
+LONGEST_WAIT: Final = 365 * 24 * 60
+"""The longest anybody lets something dry, in minutes."""
 
-_MM_PER_INCH: Final = Fraction(254, 10)
+MM_PER_INCH: Final = Fraction(254, 10)
 _MM_PER_CM: Final = Fraction(10)
 _MINUTES_PER_HOUR: Final = 60
 _PERCENT_PLACES: Final = 2
@@ -36,7 +38,7 @@ _TYPED_ALIKE: Final = str.maketrans(
 )
 _INCH_WORDS: Final = frozenset({"in", "in.", "inch", "inches", '"', "''"})
 _MM_PER_UNIT: Final = {
-    **dict.fromkeys(_INCH_WORDS, _MM_PER_INCH),
+    **dict.fromkeys(_INCH_WORDS, MM_PER_INCH),
     **dict.fromkeys(("cm", "centimetre", "centimetres", "centimeter", "centimeters"), _MM_PER_CM),
     **dict.fromkeys(("mm", "millimetre", "millimetres", "millimeter", "millimeters"), Fraction(1)),
 }
@@ -49,6 +51,19 @@ _MINUTES_ALONE = re.compile(rf"([0-9]{{1,12}}) ?{_MINUTE_WORD}?")
 _AS_CLOCK = re.compile(r"([0-9]{1,12}):([0-5][0-9])")
 _HOURS_ALONE = re.compile(rf"({_NUMBER}) ?{_HOUR_WORD}")
 _HOURS_AND_MINUTES = re.compile(rf"([0-9]{{1,12}}) ?{_HOUR_WORD} ?([0-5]?[0-9])(?: ?{_MINUTE_WORD})?")
+
+_MINUTES_PER_DAY: Final = 24 * _MINUTES_PER_HOUR
+_SHOWN_IN_HOURS: Final = 2 * _MINUTES_PER_DAY
+_MINUTES_PER_WORD: Final = {
+    **dict.fromkeys(("m", "min", "mins", "minute", "minutes"), 1),
+    **dict.fromkeys(("h", "hr", "hrs", "hour", "hours"), _MINUTES_PER_HOUR),
+    **dict.fromkeys(("d", "day", "days"), _MINUTES_PER_DAY),
+    **dict.fromkeys(("w", "week", "weeks"), 7 * _MINUTES_PER_DAY),
+}
+_WAIT_PART: Final = rf"({_NUMBER}) ?({'|'.join(sorted(_MINUTES_PER_WORD, key=len, reverse=True))})\.?"
+_WAIT = re.compile(rf"{_WAIT_PART}(?:(?: ?, ?| and | ?){_WAIT_PART})*")
+_NO_WAIT = re.compile(r"0+")
+_BARE_NUMBER = re.compile(_NUMBER)
 
 _PERCENT = re.compile(rf"({_NUMBER}) ?%?")
 
@@ -74,7 +89,7 @@ def parse_length(text: str, units: Units) -> int:
     number = Fraction(match["plain"]) if match["plain"] else _on_the_tape(match, unit)
     mm = half_up(number * _MM_PER_UNIT[unit])
     if not SHORTEST_MM <= mm <= LONGEST_MM:
-        longest = f"{LONGEST_MM // _MM_PER_INCH} in" if units is Units.IMPERIAL else "2,000 cm"
+        longest = f"{LONGEST_MM // MM_PER_INCH} in" if units is Units.IMPERIAL else "2,000 cm"
         raise RuleError(f"A length must be more than nothing and at most {longest}.")
     return mm
 
@@ -122,7 +137,7 @@ def _unit_word(units: Units) -> str:
 def _length_number(mm: int, units: Units) -> str:
     if units is Units.METRIC:
         return length_plain(mm, units)
-    inches, quarters = divmod(half_up(mm / _MM_PER_INCH * 4), 4)
+    inches, quarters = divmod(half_up(mm / MM_PER_INCH * 4), 4)
     if not inches and not quarters:
         return "under 1/4"
     part = ("", "1/4", "1/2", "3/4")[quarters]
@@ -134,8 +149,8 @@ def length_plain(mm: int, units: Units) -> str:
     if units is Units.METRIC:
         return _trimmed(money_plain(mm, 1))
     for step in _INCH_STEPS:
-        inches = Fraction(half_up(mm / _MM_PER_INCH * step), step)
-        if half_up(inches * _MM_PER_INCH) == mm:
+        inches = Fraction(half_up(mm / MM_PER_INCH * step), step)
+        if half_up(inches * MM_PER_INCH) == mm:
             break
     return _trimmed(f"{float(inches):.3f}")
 
@@ -170,6 +185,48 @@ def format_minutes(minutes: int) -> str:
     hours, rest = divmod(minutes, _MINUTES_PER_HOUR)
     words = [f"{hours} h"] if hours else []
     return " ".join([*words, f"{rest} min"] if rest or not hours else words)
+
+
+def parse_wait(text: str) -> int:
+    """Read how long something works, dries or hardens as whole minutes: 4 h, 30 min, 3 days, 2 weeks, 1 day 4 h.
+
+    Nothing at all may be typed as 0. Refuses a number without its unit, anything else, and more than a year
+    (RuleError).
+    """
+    bare = _as_typed(text)
+    if _NO_WAIT.fullmatch(bare):
+        return 0
+    if _WAIT.fullmatch(bare) is None:
+        raise RuleError(_why_no_wait(bare))
+    parts = re.findall(_WAIT_PART, bare)
+    minutes = half_up(sum((Fraction(number) * _MINUTES_PER_WORD[word] for number, word in parts), Fraction(0)))
+    if minutes > LONGEST_WAIT:
+        raise RuleError("A time is at most 365 days.")
+    return minutes
+
+
+def _why_no_wait(bare: str) -> str:
+    if _BARE_NUMBER.fullmatch(bare):
+        return "Say what it is behind the number: min, h, days or weeks, like 4 h."
+    if _COMMA_DECIMAL.fullmatch(bare):
+        return "Write the time with a point, like 1.5 h."
+    if _BELOW_ZERO.fullmatch(bare):
+        return "A time is never below zero. Type it without the minus sign, like 4 h."
+    return "Type the time with its unit, like 30 min, 4 h, 3 days or 2 weeks."
+
+
+def format_wait(minutes: int) -> str:
+    """Show a time to wait, in minutes, as 30 min, 4 h, 36 h or 3 days; it reads back as the same minutes.
+
+    Refuses a number below zero (ValueError).
+    """
+    if minutes < 0:
+        raise ValueError("A time to wait is never below zero.")
+    days, rest = divmod(minutes, _MINUTES_PER_DAY)
+    if minutes < _SHOWN_IN_HOURS and rest:
+        return format_minutes(minutes)
+    words = [f"{days} {'day' if days == 1 else 'days'}"] if days else []
+    return " ".join([*words, format_minutes(rest)] if rest or not days else words)
 
 
 def parse_percent(text: str) -> int:

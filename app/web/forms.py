@@ -17,11 +17,13 @@ from app.basics.errors import RuleError, StaleEdit
 from app.basics.money import money_plain, parse_money
 from app.basics.quantities import (
     format_minutes,
+    format_wait,
     length_plain,
     parse_length,
     parse_minutes,
     parse_percent,
     parse_rate,
+    parse_wait,
     percent_plain,
     rate_plain,
 )
@@ -129,6 +131,18 @@ class MinutesField(ReadField):
     def plain(self, value: int) -> str:
         """Hours and minutes in words."""
         return format_minutes(value)
+
+
+class WaitField(ReadField):
+    """How long something works, dries or hardens; data is whole minutes."""
+
+    def read(self, text: str) -> int:
+        """Minutes from 30 min, 4 h, 3 days or 2 weeks."""
+        return parse_wait(text)
+
+    def plain(self, value: int) -> str:
+        """In hours or days, as a label says it."""
+        return format_wait(value)
 
 
 class LengthField(ReadField):

@@ -8,17 +8,20 @@ from app.basics.errors import RuleError
 from app.basics.quantities import (
     LONGEST_MINUTES,
     LONGEST_MM,
+    LONGEST_WAIT,
     Units,
     format_dimensions,
     format_length,
     format_minutes,
     format_percent,
     format_rate,
+    format_wait,
     length_plain,
     parse_length,
     parse_minutes,
     parse_percent,
     parse_rate,
+    parse_wait,
     percent_plain,
     rate_plain,
 )
@@ -314,3 +317,77 @@ def test_any_text_is_either_read_within_the_limits_or_refused(typed: str) -> Non
             assert 1 <= parse_length(typed, units) <= LONGEST_MM
         except RuleError:
             continue
+
+
+@pytest.mark.parametrize(
+    ("typed", "minutes"),
+    [
+        ("30 min", 30),
+        ("30min", 30),
+        ("4 h", 240),
+        ("4hrs.", 240),
+        ("1.5 H", 90),
+        ("36 hours", 36 * 60),
+        ("3 days", 3 * 24 * 60),
+        ("1 day", 24 * 60),
+        ("2 weeks", 14 * 24 * 60),
+        ("1 h 30 min", 90),
+        ("1 day 4 h", 28 * 60),
+        ("1 day and 4 h", 28 * 60),
+        ("1 d, 30 m", 24 * 60 + 30),
+        ("0", 0),
+        ("0 h", 0),
+        ("365 days", LONGEST_WAIT),
+    ],
+)
+def test_a_time_to_wait_is_read_as_a_label_says_it(typed: str, minutes: int) -> None:
+    assert parse_wait(typed) == minutes
+
+
+@pytest.mark.parametrize(
+    ("typed", "advice"),
+    [
+        ("4", "Say what it is behind the number"),
+        ("1.5", "Say what it is behind the number"),
+        ("1,5 h", "with a point, like 1.5 h"),
+        ("-4 h", "never below zero"),
+        ("overnight", "like 30 min, 4 h, 3 days or 2 weeks"),
+        ("4 to 6 h", "like 30 min, 4 h, 3 days or 2 weeks"),
+        ("4 months", "like 30 min, 4 h, 3 days or 2 weeks"),
+        ("", "like 30 min, 4 h, 3 days or 2 weeks"),
+        ("NaN h", "like 30 min, 4 h, 3 days or 2 weeks"),
+        ("366 days", "at most 365 days"),
+        ("999999999999 weeks", "at most 365 days"),
+    ],
+)
+def test_what_is_no_time_to_wait_is_refused(typed: str, advice: str) -> None:
+    with pytest.raises(RuleError, match=advice):
+        parse_wait(typed)
+
+
+@pytest.mark.parametrize(
+    ("minutes", "shown"),
+    [
+        (0, "0 min"),
+        (30, "30 min"),
+        (240, "4 h"),
+        (90, "1 h 30 min"),
+        (24 * 60, "1 day"),
+        (36 * 60, "36 h"),
+        (48 * 60, "2 days"),
+        (52 * 60, "2 days 4 h"),
+        (30 * 24 * 60, "30 days"),
+    ],
+)
+def test_a_time_to_wait_is_shown_in_the_words_of_the_trade(minutes: int, shown: str) -> None:
+    assert format_wait(minutes) == shown
+
+
+@given(st.integers(min_value=0, max_value=LONGEST_WAIT))
+def test_a_time_to_wait_reads_back_as_it_is_shown(minutes: int) -> None:
+    assert parse_wait(format_wait(minutes)) == minutes
+
+
+def test_no_time_to_wait_is_below_zero() -> None:
+    with pytest.raises(ValueError, match="never below zero"):
+        format_wait(-1)

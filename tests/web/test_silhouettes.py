@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
-from app.web.silhouettes import FORMS, Drawing, paintable_parts, relative_luminance, silhouette
+from app.basics.colours import relative_luminance
+from app.web.silhouettes import FORMS, Drawing, paintable_parts, silhouette
 
 LINE_TONES = {"lines-dark": "#29221b", "lines-light": "#f6eddc"}
 colours = st.integers(0, 0xFFFFFF).map(lambda number: f"#{number:06x}")
@@ -119,11 +120,6 @@ def test_knobs_follow_the_finish_of_the_drawers_they_sit_on() -> None:
     drawing = silhouette("chest", "#f4f1e8", {"drawers": "#1d1d20"})
     details = {drawn.css for drawn in drawing.parts if drawn.part == "detail"}
     assert details == {"drawn-line lines-light"}
-
-
-def test_luminance_matches_the_ends_of_the_wcag_scale() -> None:
-    assert relative_luminance("#000000") == 0
-    assert relative_luminance("#ffffff") == pytest.approx(1)
 
 
 def test_the_macro_names_a_drawing_or_hides_it() -> None:

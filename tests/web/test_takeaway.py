@@ -15,6 +15,7 @@ from openpyxl.cell import Cell
 
 from app.database.unit_of_work import Ledger
 from app.demo.actions import load_demo
+from tests.builders.recipes import a_recipe
 from tests.every_page import examples
 from tests.examining_client import ExaminingClient
 
@@ -23,6 +24,7 @@ from tests.examining_client import ExaminingClient
 def demo(app: Flask, ledger: Ledger, now: datetime, tmp_path: Path) -> ExaminingClient:
     with ledger.writing() as session:
         load_demo(session, tmp_path / "photos", now=now)
+        a_recipe(session)
     return ExaminingClient(app)
 
 

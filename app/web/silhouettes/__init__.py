@@ -5,8 +5,7 @@ from app.web.silhouettes.drawing import (
     Drawing,
     DrawnPart,
     paintable_parts,
-    relative_luminance,
     silhouette,
 )
 
-__all__ = ["FORMS", "Drawing", "DrawnPart", "paintable_parts", "relative_luminance", "silhouette"]
+__all__ = ["FORMS", "Drawing", "DrawnPart", "paintable_parts", "silhouette"]

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from app.basics.colours import relative_luminance
 from app.web.silhouettes.cases import BOOKCASE, CABINET, CHEST, COVERED, DRESSER, SIDEBOARD, TRUNK, WARDROBE
 from app.web.silhouettes.open_forms import (
     BED,
@@ -45,8 +46,6 @@ SHAPES: Mapping[str, tuple[Stroke, ...]] = MappingProxyType(
 )
 FORMS = tuple(SHAPES)
 COLOUR = re.compile(r"#[0-9a-f]{6}")
-# Below this share of full brightness a channel is counted straight (WCAG 2.2, relative luminance).
-STRAIGHT_BELOW = 0.04045
 # The lightness at which dark and light lines stand out equally well from a finish.
 MIDDLE_LIGHTNESS = 0.19
 
@@ -68,17 +67,6 @@ class Drawing:
     form: str
     view_box: str
     parts: tuple[DrawnPart, ...]
-
-
-def relative_luminance(colour: str) -> float:
-    """Lightness from 0 to 1 of a colour written #rrggbb, as WCAG 2.2 defines it."""
-
-    def linear(channel: int) -> float:
-        share = channel / 255
-        return share / 12.92 if share <= STRAIGHT_BELOW else ((share + 0.055) / 1.055) ** 2.4
-
-    red, green, blue = (linear(int(colour[at : at + 2], 16)) for at in (1, 3, 5))
-    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
 
 def paintable_parts(form: str) -> tuple[str, ...]:
