@@ -1,12 +1,14 @@
 """Every room's tables, gathered for migrations and tests."""
 
 from app.access import models as _access
+from app.bench import models as _bench
 from app.costs import models as _costs
 from app.database import once as _once
 from app.database.base import Base
 from app.floor import models as _floor
 from app.photos import models as _photos
 from app.pieces import models as _pieces
+from app.recipes import models as _recipes
 from app.reports import models as _reports
 from app.sales import models as _sales
 from app.shelf import models as _shelf
@@ -16,11 +18,13 @@ from app.trips import models as _trips
 
 ROOMS_WITH_TABLES = (
     _access,
+    _bench,
     _costs,
     _floor,
     _once,
     _photos,
     _pieces,
+    _recipes,
     _reports,
     _sales,
     _shelf,

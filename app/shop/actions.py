@@ -1,14 +1,17 @@
 """Set the shop up, put its facts right, and close its months."""
 
+from collections.abc import Sequence
 from datetime import date, datetime
 
+from sqlalchemy import delete
 from sqlalchemy.orm import Session
 
 from app.basics.dates import Month, local_day
 from app.basics.errors import NotFound, RuleError, StaleEdit
-from app.shop.models import ClosedMonth, Shop
+from app.basics.spells import Spell
+from app.shop.models import ClosedMonth, Shop, UsualHours
 from app.shop.queries import closed_through, shop_facts
-from app.shop.rules import CurrencyIsFixed, MonthFigures, ShopFacts, require_closable, require_sound
+from app.shop.rules import CurrencyIsFixed, MonthFigures, ShopFacts, require_closable, require_sound, usual_week
 
 
 def set_up_shop(session: Session, facts: ShopFacts, *, now: datetime) -> None:
@@ -76,6 +79,14 @@ def keep_closed(session: Session, month: Month, figures: MonthFigures, *, first:
     session.add(row)
     session.flush()
     return row
+
+
+def set_usual_hours(session: Session, days: Sequence[Sequence[Spell]]) -> None:
+    """Let the week be these spells of each day, Monday first, whatever it was; refuses spells that overlap."""
+    week = usual_week(days)
+    session.execute(delete(UsualHours))
+    session.add_all(UsualHours(**vars(spell)) for spell in week)
+    session.flush()
 
 
 def _today(facts: ShopFacts, now: datetime) -> date:

@@ -42,3 +42,18 @@ class ClosedMonth(Base):
     shelf_cents: Mapped[Cents]
     deposits_cents: Mapped[Cents]
     closed_at: Mapped[datetime] = mapped_column(UtcDateTime)
+
+
+class UsualHours(Base):
+    """A spell of the week the owner has for the bench, from a minute after midnight on; Monday is weekday 0."""
+
+    __tablename__ = "usual_hours"
+    __table_args__ = (
+        CheckConstraint("weekday BETWEEN 0 AND 6", name="weekday_in_week"),
+        CheckConstraint("from_minute >= 0 AND minutes > 0 AND from_minute + minutes <= 1440", name="spell_in_day"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    weekday: Mapped[int]
+    from_minute: Mapped[int]
+    minutes: Mapped[int]

@@ -1,4 +1,4 @@
-"""Read the shop's facts, and which months are closed."""
+"""Read the shop's facts, its usual hours, and which months are closed."""
 
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -7,8 +7,8 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from app.basics.dates import Month
-from app.shop.models import ClosedMonth, Shop
-from app.shop.rules import MonthFigures, ShopFacts, require_open_day
+from app.shop.models import ClosedMonth, Shop, UsualHours
+from app.shop.rules import MonthFigures, ShopFacts, UsualSpell, require_open_day
 
 
 @dataclass(frozen=True)
@@ -34,6 +34,12 @@ def shop_facts(session: Session) -> ShopFacts | None:
         sits_too_long_days=row.sits_too_long_days,
         version=row.version,
     )
+
+
+def usual_hours(session: Session) -> list[UsualSpell]:
+    """The spells of the owner's week for the bench, from Monday on; none where nobody said; one query."""
+    rows = session.scalars(select(UsualHours).order_by(UsualHours.weekday, UsualHours.from_minute))
+    return [UsualSpell(row.weekday, row.from_minute, row.minutes) for row in rows]
 
 
 def closed_months(session: Session) -> list[ClosedMonthRow]:

@@ -1,15 +1,20 @@
 """What the shop's facts may be."""
 
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
+from itertools import pairwise
+from typing import Final
 
 from app.basics.dates import Month, day_in_words, known_zone, require_not_future
 from app.basics.errors import RuleError
 from app.basics.money import known_currencies
 from app.basics.quantities import Units
+from app.basics.spells import DAY, Spell
 
 DEFAULT_SITS_TOO_LONG_DAYS = 60
 MOST_THRESHOLD_DAYS = 3650
+WEEKDAYS: Final = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 
 @dataclass(frozen=True)
@@ -88,3 +93,56 @@ def require_closable(month: Month, *, closed_through: Month | None, first: Month
     expected = closed_through.next if closed_through is not None else first
     if month != expected:
         raise CannotClose(f"Close {expected.name} first: months close in their order.")
+
+
+@dataclass(frozen=True, order=True)
+class UsualSpell:
+    """A spell of the week for the bench, within one day: Monday is weekday 0, minutes count from midnight."""
+
+    weekday: int
+    from_minute: int
+    minutes: int
+
+    @property
+    def until(self) -> int:
+        """The minute of the day at which it ends."""
+        return self.from_minute + self.minutes
+
+
+def day_field(weekday: int) -> str:
+    """The name of the form field that holds the spells of a weekday."""
+    return f"day_{weekday}"
+
+
+def usual_week(days: Sequence[Sequence[Spell]]) -> list[UsualSpell]:
+    """The week from the spells typed for each day, Monday first; one that passes midnight is split over two days.
+
+    Refuses spells that overlap, at the field of the later day (RuleError).
+    """
+    week: list[tuple[UsualSpell, int, Spell]] = []
+    for weekday, spells in enumerate(days):
+        for spell in spells:
+            end = DAY if spell.passes_midnight else spell.end
+            week.append((UsualSpell(weekday, spell.start, end - spell.start), weekday, spell))
+            if spell.passes_midnight:
+                week.append((UsualSpell((weekday + 1) % len(WEEKDAYS), 0, spell.end), weekday, spell))
+    week.sort()
+    for (one, one_day, first), (other, other_day, second) in pairwise(week):
+        if one.weekday == other.weekday and other.from_minute < one.until:
+            raise RuleError(
+                f"{WEEKDAYS[other_day]} {second.words} overlaps with {WEEKDAYS[one_day]} {first.words}. Make them one"
+                " spell, or shorten one of them.",
+                day_field(other_day),
+            )
+    return [spell for spell, _, _ in week]
+
+
+def days_typed(week: Collection[UsualSpell]) -> list[list[Spell]]:
+    """The spells of each day as they are typed, Monday first: one that goes on after midnight is one again."""
+    days = [sorted(spell for spell in week if spell.weekday == weekday) for weekday in range(len(WEEKDAYS))]
+    typed: list[list[Spell]] = [[Spell(spell.from_minute, spell.until) for spell in day] for day in days]
+    for weekday in range(len(WEEKDAYS)):
+        today, morrow = typed[weekday], typed[(weekday + 1) % len(WEEKDAYS)]
+        if today and morrow and today[-1].end == DAY and morrow[0].start == 0 and morrow[0].end < today[-1].start:
+            today[-1] = Spell(today[-1].start, morrow.pop(0).end)
+    return typed

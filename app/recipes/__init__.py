@@ -1,0 +1,1 @@
+"""Finish recipes: how pieces are finished, and how they were."""
