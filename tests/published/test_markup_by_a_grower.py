@@ -1,7 +1,8 @@
 """Mark-up is no margin, against a published example.
 
-Source: a Penn State Extension column, https://www.nxtbook.com/greatamericanmediaservices/FGN/may-2024/index.php?startid=32:
-cost 5 and 30 % mark-up make a price of 6.50; at cost 1 and price 1.30 the margin is 23 %.
+Source: a Penn State Extension column,
+https://www.nxtbook.com/greatamericanmediaservices/FGN/may-2024/index.php?startid=32: cost 5 and 30 % mark-up make a
+price of 6.50; at cost 1 and price 1.30 the margin is 23 %.
 """
 
 from fractions import Fraction

@@ -1,7 +1,8 @@
 """Mark-up and margin of one price, against a published exercise.
 
-Source: a marketing text's exercise, https://www.studymode.com/essays/Pricing-Break-Even-And-Marginal-Analysis-1302138.html:
-cost 125, price 225; 100, which is 80 % on cost and 44 % on price.
+Source: a marketing text's exercise,
+https://www.studymode.com/essays/Pricing-Break-Even-And-Marginal-Analysis-1302138.html: cost 125, price 225; 100, which
+is 80 % on cost and 44 % on price.
 """
 
 from fractions import Fraction

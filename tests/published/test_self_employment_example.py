@@ -1,9 +1,10 @@
 """The self-employment tax of a grocery store, against the worked example of a public course for tax volunteers.
 
 Source: IRS, VITA/TCE course, lesson on Form 1040-SS, the grocery store example (gross profit 77,200; rent 5,400,
-utilities 4,200, insurance 1,900; three items to be left out), http://apps.irs.gov/app/vita/content/0509/0509_01_055.jsp.
-Printed: net earnings 60,674; social security 7,524; Medicare 1,760; tax 9,284, each part rounded to dollars. To the
-cent the same figures make 9,283.11, which is our own arithmetic. The profit lies below every wage base known here.
+utilities 4,200, insurance 1,900; three items to be left out),
+http://apps.irs.gov/app/vita/content/0509/0509_01_055.jsp. Printed: net earnings 60,674; social security 7,524;
+Medicare 1,760; tax 9,284, each part rounded to dollars. To the cent the same figures make 9,283.11, which is our own
+arithmetic. The profit lies below every wage base known here.
 """
 
 import pytest

@@ -22,6 +22,7 @@ from app.pieces.rules.buying import (
     require_parts,
     share_haul,
 )
+from app.pieces.rules.cautions import LEAD, REFERENCE_READ_ON, Caution, lead_cautions
 from app.pieces.rules.choosing import PieceChoice, PieceSort, Whereabouts
 from app.pieces.rules.facts import (
     FACT_LABELS,
@@ -31,11 +32,14 @@ from app.pieces.rules.facts import (
     ChangedFact,
     Facts,
     changed_facts,
+    colour_of,
     fact_in_words,
     facts_in_words,
     facts_of,
     folded_words,
     line_of,
+    part_colours_kept,
+    part_colours_of,
     sound_facts,
 )
 from app.pieces.rules.kinds import (
@@ -105,6 +109,7 @@ __all__ = [
     "HAND_KINDS",
     "HAND_STAGES",
     "KIND_MOVES",
+    "LEAD",
     "LEAD_BAN_YEAR",
     "LEAVING_WORDS",
     "LONGEST_CAPTURE_ID",
@@ -114,6 +119,7 @@ __all__ = [
     "MOST_SHORT_TAGS",
     "NOT_SOLD",
     "OLDEST_YEAR",
+    "REFERENCE_READ_ON",
     "SHORT_TAG",
     "SPLIT_WORDS",
     "STAGE_ORDER",
@@ -122,6 +128,7 @@ __all__ = [
     "UNDOES",
     "Age",
     "CannotMove",
+    "Caution",
     "ChangedFact",
     "Condition",
     "Facts",
@@ -147,6 +154,7 @@ __all__ = [
     "Whereabouts",
     "back_by_hand",
     "changed_facts",
+    "colour_of",
     "draw_tag",
     "fact_in_words",
     "facts_in_words",
@@ -159,9 +167,12 @@ __all__ = [
     "is_listing",
     "kind_of_purchase",
     "last_standing",
+    "lead_cautions",
     "line_of",
     "method_of",
     "next_by_hand",
+    "part_colours_kept",
+    "part_colours_of",
     "require_amounts",
     "require_capture_id",
     "require_counts",

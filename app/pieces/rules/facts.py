@@ -81,6 +81,16 @@ def line_of(text: str, limit: int, field: str) -> str:
         raise RuleError(refusal.message, field) from refusal
 
 
+def colour_of(colour: str | None, field: str) -> str | None:
+    """A colour as it is kept, #rrggbb in small letters, None for none; refuses, at `field`, what is no colour."""
+    if not colour:
+        return None
+    kept = colour.lower()
+    if not _COLOUR.fullmatch(kept):
+        raise RuleError("Choose the colour from the box; it is kept like #7a8f6a.", field)
+    return kept
+
+
 def sound_facts(facts: Facts, this_year: int) -> Facts:
     """The facts as they are kept: words cleaned, colour in small letters.
 
@@ -88,9 +98,7 @@ def sound_facts(facts: Facts, this_year: int) -> Facts:
     that has not come, a year that contradicts the age, and what is no colour.
     """
     _require_numbers(facts, this_year)
-    colour = facts.finish_colour.lower() if facts.finish_colour else None
-    if colour is not None and not _COLOUR.fullmatch(colour):
-        raise RuleError("Choose the colour from the box; it is kept like #7a8f6a.", "finish_colour")
+    colour = colour_of(facts.finish_colour, "finish_colour")
     try:
         notes = clean_text(facts.notes, NOTE_LIMIT)
     except RuleError as refusal:
@@ -165,3 +173,14 @@ def folded_words(facts: Facts, *, tag: str, next_note: str = "") -> str:
         facts.notes,
     )
     return fold(" ".join(word for word in words if word))
+
+
+def part_colours_kept(colours: Mapping[str, str]) -> str:
+    """Colours of single parts as one line of words, like "drawers #7a8f6a, top #ffffff"."""
+    return ", ".join(f"{part} {colour}" for part, colour in sorted(colours.items()))
+
+
+def part_colours_of(kept: str) -> dict[str, str]:
+    """The colours of single parts by part, out of the line they are kept in."""
+    pairs = (each.rpartition(" ") for each in kept.split(", ") if each)
+    return {part: colour for part, _, colour in pairs}

@@ -38,19 +38,23 @@ from app.shelf.rules.replay import (
     walk_material,
 )
 from app.shelf.rules.units import (
+    MILLI,
     Measure,
     average_cents,
     bought_by,
     format_quantity,
+    measure_size,
     measure_words,
     measures_for,
     parse_quantity,
     priced_measure,
     quantity_plain,
+    rounded_in,
 )
 
 __all__ = [
     "CLASS_WORDS",
+    "MILLI",
     "NEWEST",
     "PART_WORDS",
     "UNIT_WORDS",
@@ -88,6 +92,7 @@ __all__ = [
     "is_low",
     "is_own",
     "mark_of",
+    "measure_size",
     "measure_words",
     "measures_for",
     "parse_quantity",
@@ -100,6 +105,7 @@ __all__ = [
     "require_paid",
     "require_quantity",
     "require_value_there",
+    "rounded_in",
     "sound_facts",
     "walk_material",
 ]

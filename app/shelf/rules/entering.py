@@ -1,6 +1,5 @@
 """What may be entered on the shelf: materials, purchases, uses, counts, and parts taken off a piece."""
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
@@ -13,13 +12,12 @@ from app.basics.dates import require_not_before, require_not_future
 from app.basics.errors import RuleError
 from app.basics.money import PERCENT_WHOLE, half_up
 from app.basics.words import NAME_LIMIT, NOTE_LIMIT, clean_line, clean_text
+from app.pieces.rules import colour_of
 from app.shelf.rules.kinds import MaterialClass, RowKind, Unit
 from app.shelf.rules.replay import NEWEST, ShelfRow
 
 SHEEN_LIMIT: Final = 40
 BOOKS_BEGIN: Final = "the day your books begin"
-
-_COLOUR: Final = re.compile(r"#[0-9a-f]{6}")
 
 
 @dataclass(frozen=True)
@@ -159,9 +157,7 @@ def part_of_can(part: CanPart, *, can_milli: int | None, left_milli: int) -> int
 
 def sound_facts(facts: MaterialFacts) -> MaterialFacts:
     """The facts as they are kept, words cleaned; refuses a missing name and what is out of range (RuleError)."""
-    colour = facts.colour.lower() if facts.colour else None
-    if colour is not None and not _COLOUR.fullmatch(colour):
-        raise RuleError("Choose the colour from the box; it is kept like #7a8f6a.", "colour")
+    colour = colour_of(facts.colour, "colour")
     name = clean_line(facts.name, NAME_LIMIT)
     if not name:
         raise RuleError("Give it the name you call it by.", "name")

@@ -120,6 +120,11 @@ def measure_words(measure: Measure) -> str:
     return {Measure.FL_OZ: "fl oz", Measure.EACH: "each"}.get(measure, measure.value)
 
 
+def measure_size(measure: Measure) -> Fraction:
+    """How many ml or g, sheets or things one of it is, exactly."""
+    return _SIZES[measure].size
+
+
 def parse_quantity(text: str, unit: Unit, measure: Measure) -> int:
     """Read a quantity in thousandths of `unit`: in `measure`, unless a measure is written behind the number.
 
@@ -194,6 +199,15 @@ def quantity_plain(milli: int, unit: Unit, units: Units) -> str:
             return written
     exact = money_plain(milli, 3).rstrip("0").rstrip(".")
     return f"{exact} {Measure(unit.value).value}" if unit in {Unit.ML, Unit.G} else exact
+
+
+def rounded_in(milli: int, measure: Measure) -> str:
+    """Thousandths of a unit as a number in a measure, to two figures: what somebody would say of a guess."""
+    number = Fraction(milli, MILLI) / _SIZES[measure].size
+    for places in (0, 1, 2):
+        if number >= Fraction(10, 10**places):
+            return money_plain(half_up(number * 10**places), places)
+    return money_plain(max(half_up(number * 100), 1), 2)
 
 
 def priced_measure(unit: Unit, units: Units) -> str:
