@@ -18,6 +18,7 @@ PLACES = (
 )
 MORE_PLACES = (
     ("Pieces", "desk.pieces", ("/pieces", "/hauls")),
+    ("Recipes", "recipes.recipes", ("/recipes",)),
     ("Shelf", "shelf.shelf", ("/shelf",)),
     ("Time", "timelog.log", ("/time",)),
     ("Shop costs", "costs.shop_costs", ("/costs",)),

@@ -1,4 +1,4 @@
-"""Lists and reports to take away: CSV, spreadsheet, paper."""
+"""Lists, reports and dates to take away: CSV, spreadsheet, paper, calendar."""
 
 from collections.abc import Iterable, Sequence
 
@@ -28,6 +28,11 @@ def csv_answer(file_name: str, header: Sequence[str], rows: Iterable[Sequence[Ce
         return _file(f"{name}.xlsx", SHEET_TYPE, write_sheet(name, header, rows))
     text = write_rows(header, rows, bom=request.args.get("bom") == "1")
     return _file(file_name, "text/csv; charset=utf-8; header=present", text)
+
+
+def calendar_answer(file_name: str, body: bytes) -> Response:
+    """Dates for a calendar, under a name that ends in .ics."""
+    return _file(file_name, "text/calendar; charset=utf-8", body)
 
 
 def pdf_answer(file_name: str, title: str, period: str, blocks: Iterable[Block]) -> Response:

@@ -1,4 +1,4 @@
-// The running clock: the page already says the minutes; this keeps them true while the page stays open.
+// The running clock and what dries: the page already says the minutes; this keeps them true while it stays open.
 function spoken(minutes) {
   const hours = Math.floor(minutes / 60);
   const rest = minutes % 60;
@@ -15,8 +15,14 @@ function tick(face) {
   if (face.textContent !== text) face.textContent = text;
 }
 
+function left(face) {
+  const minutes = Math.ceil((Date.parse(face.dataset.clockUntil) - Date.now()) / 60000);
+  face.textContent = minutes > 0 ? `in ${spoken(minutes)}` : "ready now";
+}
+
 function tickAll() {
   document.querySelectorAll("[data-clock-start]").forEach(tick);
+  document.querySelectorAll("[data-clock-until]").forEach(left);
 }
 
 tickAll();
