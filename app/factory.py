@@ -22,6 +22,7 @@ from app.desk import routes as desk
 from app.floor import routes as floor
 from app.photos import routes as photos
 from app.pieces import routes as pieces
+from app.recipes import routes as recipes
 from app.reports import routes as reports
 from app.safekeeping import routes as safekeeping
 from app.sales import routes as sales
@@ -45,6 +46,7 @@ ROOMS: tuple[ModuleType, ...] = (
     timelog,
     trips,
     shelf,
+    recipes,
     bench,
     floor,
     sales,

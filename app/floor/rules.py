@@ -1,4 +1,4 @@
-"""What may be asked, held and taken by a channel, and what to look at before a piece is offered."""
+"""What may be asked, held and taken by a channel."""
 
 from bisect import bisect_left
 from collections.abc import Iterable
@@ -13,7 +13,7 @@ from typing import Final
 from app.basics.dates import day_in_words, require_not_before, require_not_future
 from app.basics.errors import RuleError
 from app.basics.money import PERCENT_WHOLE, half_up, percent_of
-from app.pieces.rules import LEAVING_WORDS, Age, CannotMove, Form, Leaving, Stage, is_lead_possible
+from app.pieces.rules import LEAVING_WORDS, CannotMove, Leaving, Stage
 
 DEFAULT_CHANNELS: Final[tuple[tuple[str, int | None, int | None], ...]] = (
     ("local classifieds", None, None),
@@ -50,63 +50,6 @@ FLOOR_ORDER_WORDS: Final[dict[FloorOrder, str]] = {
     FloorOrder.DEAREST: "Dearest",
     FloorOrder.CHEAPEST: "Cheapest",
 }
-
-
-@dataclass(frozen=True)
-class Care:
-    """Something to look at before a piece is offered: a title, what to do, and what it rests on."""
-
-    title: str
-    text: str
-    source: str
-
-
-_WHO_DECIDES: Final = "Local codes and licensed practice decide."
-
-TIP_OVER: Final = Care(
-    "It can tip over",
-    "Drawers pulled open or a climbing child can bring tall storage down. Supply a wall anchor with it, fit it"
-    " where you deliver, and tell the buyer why.",
-    "16 CFR 1261 (ASTM F2057-23) binds clothing storage units made after 1 September 2023. For older ones an"
-    f" anchor is usual caution. {_WHO_DECIDES}",
-)
-BED_RECALLS: Final = Care(
-    "Check cribs, bunk beds and recalls before listing",
-    "Search the public recall list by maker and model. Leave drop-side and old cribs alone; look at a bunk bed's"
-    " rails, gaps and ladder. Children sleep in these.",
-    f"Selling a recalled item is unlawful (15 USC 2068). {_WHO_DECIDES}",
-)
-OLD_PAINT: Final = Care(
-    "Old paint may hold lead",
-    "Made before 1978 or of unknown age, and painted at some time: what lies under the new coat may hold lead."
-    " Tell the buyer so, do not offer it for a child's room, and do not call it free of lead unless a"
-    " laboratory says it is.",
-    "Lead in furniture paint was banned in the United States in 1978. Your health department or an accredited"
-    f" laboratory knows more. {_WHO_DECIDES}",
-)
-
-TALL_STORAGE: Final = frozenset({Form.CHEST, Form.DRESSER, Form.WARDROBE})
-_PAINT_WORDS: Final = ("paint", "enamel", "lacquer", "whitewash", "primer")
-
-
-def cares_before_listing(form: Form, age: Age, finish_colour: str | None, *words: str) -> tuple[Care, ...]:
-    """What to look at before a piece of this form and age is offered.
-
-    A piece counts as painted when it carries a finish colour or one of the `words` about it speaks of paint.
-    """
-    found = []
-    if form in TALL_STORAGE:
-        found.append(TIP_OVER)
-    if form is Form.BED:
-        found.append(BED_RECALLS)
-    if is_lead_possible(age) and (finish_colour is not None or _speaks_of_paint(*words)):
-        found.append(OLD_PAINT)
-    return tuple(found)
-
-
-def _speaks_of_paint(*words: str) -> bool:
-    said = " ".join(words).casefold()
-    return any(word in said for word in _PAINT_WORDS)
 
 
 def fee_proposed(price_cents: int, percent_hundredths: int, fixed_cents: int) -> int:

@@ -77,6 +77,8 @@ class Piece(Base):
     notes: Mapped[str] = mapped_column(Text)
     finish_colour: Mapped[str | None] = mapped_column(String(7))
     finish_words: Mapped[str] = mapped_column(String(200))
+    # Colours of single parts, like "drawers #7a8f6a, top #ffffff", kept by the finishes done on it for drawing its tag.
+    part_colours: Mapped[str] = mapped_column(String(400), default="", server_default="")
     next_note: Mapped[str] = mapped_column(String(200))
     stage: Mapped[Stage] = mapped_column(Word(Stage))
     stage_since: Mapped[date]

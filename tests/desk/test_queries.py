@@ -10,7 +10,7 @@ from app.desk.rules import NOTES_SHOWN
 from app.floor.actions import change_price, hold_piece, lift_hold
 from app.pieces.actions import bring_back, correct_paid, leave, note_next, set_finish
 from app.pieces.models import Piece
-from app.pieces.queries import steps_of
+from app.pieces.queries import purchases_of, steps_of, transfers_of
 from app.pieces.rules import Leaving, Stage
 from app.sales.actions import strike_sale
 from app.sales.queries import sales_of
@@ -25,7 +25,15 @@ ZONE = "America/Denver"
 
 
 def told(session: Session, piece: Piece) -> list[HistoryLine]:
-    return history_of(session, piece.id, steps_of(session, piece.id), sales_of(session, piece.id), ZONE)
+    return history_of(
+        session,
+        piece.id,
+        steps_of(session, piece.id),
+        sales_of(session, piece.id),
+        ZONE,
+        purchases=purchases_of(session, piece.id),
+        moved=transfers_of(session, piece.id),
+    )
 
 
 def whats(session: Session, piece: Piece) -> list[Happening]:

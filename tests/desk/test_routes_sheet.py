@@ -12,6 +12,8 @@ from app.pieces.actions import leave, step_back
 from app.pieces.models import Piece
 from app.pieces.queries import piece_row, piece_rows
 from app.pieces.rules import Leaving, Stage
+from app.recipes.actions import look_over
+from app.recipes.rules import LeadTest, Surface
 from tests.builders.costs import a_cost
 from tests.builders.floor import a_channel, a_listed_piece
 from tests.builders.pieces import a_haul, a_piece
@@ -125,6 +127,27 @@ def test_the_lead_caution_stands_on_an_old_piece_alone(client: ExaminingClient, 
     old, new = kept(ledger, age="before_1978"), kept(ledger, age="after_1978")
     assert "may hold lead" in client.get(f"/pieces/{old.tag}").text
     assert "may hold lead" not in client.get(f"/pieces/{new.tag}").text
+
+
+def test_the_cautions_of_a_piece_stand_in_one_fold_that_leads_to_looking_it_over(
+    client: ExaminingClient, ledger: Ledger
+) -> None:
+    piece = kept(ledger, age="before_1978", title="Padded crib")
+    page = client.get(f"/pieces/{piece.tag}?new=1").text
+    assert page.count('class="lead-caution"') == 1
+    assert "No drop-side cribs, none from before 28 June 2011; and 4 more to look out for" in page
+    assert "Read on 26 Nov 2026." in page
+    assert f'<a href="/pieces/{piece.tag}/surface">Look it over</a>' in page.partition('class="lead-caution"')[2]
+
+
+def test_a_piece_that_tested_free_of_lead_or_is_finished_shows_no_caution(
+    client: ExaminingClient, ledger: Ledger, now: datetime
+) -> None:
+    tested, finished = kept(ledger, age="before_1978"), kept(ledger, Stage.FINISHED, age="before_1978")
+    with ledger.writing() as session:
+        look_over(session, tested.id, Surface(lead_test=LeadTest.NEGATIVE), version=None, now=now)
+    for piece in (tested, finished):
+        assert "lead-caution" not in client.get(f"/pieces/{piece.tag}").text
 
 
 def test_a_piece_of_a_haul_leads_to_it(client: ExaminingClient, ledger: Ledger) -> None:

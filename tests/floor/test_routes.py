@@ -14,6 +14,8 @@ from app.floor.queries import channels, open_listing
 from app.floor.rules import Ending
 from app.pieces.models import Piece
 from app.pieces.rules import Age, Form, Stage
+from app.recipes.actions import look_over
+from app.recipes.rules import OldFinish, Surface
 from tests.builders.floor import a_channel, a_hold, a_listed_piece
 from tests.builders.pieces import a_piece
 from tests.builders.sales import a_sold_piece
@@ -218,7 +220,7 @@ def test_looking_at_an_amount_that_cannot_be_read_says_what_to_type(client: Exam
     ("said", "words"),
     [
         ({"form": Form.WARDROBE, "age": Age.AFTER_1978}, "It can tip over"),
-        ({"form": Form.BED, "age": Age.AFTER_1978}, "Check cribs, bunk beds and recalls before listing"),
+        ({"form": Form.BED, "age": Age.AFTER_1978}, "Check the recall list before you buy or list it"),
         ({"form": Form.TABLE, "materials": "painted pine"}, "Old paint may hold lead"),
     ],
 )
@@ -234,8 +236,48 @@ def test_the_listing_page_carries_the_caution_that_matters(
 
 def test_a_plain_table_carries_no_caution(client: ExaminingClient, ledger: Ledger) -> None:
     with ledger.writing() as session:
-        piece = a_piece(session, form=Form.TABLE, materials="oak")
-    assert 'class="caution"' not in client.get(f"/pieces/{piece.tag}/list").text
+        piece = a_piece(session, form=Form.TABLE, materials="oak", age=Age.AFTER_1978)
+    assert "Local codes and licensed practice decide." not in client.get(f"/pieces/{piece.tag}/list").text
+
+
+@pytest.mark.parametrize(
+    ("said", "title"),
+    [
+        ({"title": "Old cot with a drop side"}, "No drop-side cribs, none from before 28 June 2011"),
+        ({"title": "High chair", "notes": "recalled in spring"}, "Recalled: do not sell it"),
+    ],
+)
+def test_what_must_not_be_sold_stands_open_above_the_form(
+    client: ExaminingClient, ledger: Ledger, said: dict[str, object], title: str
+) -> None:
+    with ledger.writing() as session:
+        piece = a_piece(session, **said)  # type: ignore[arg-type]
+    page = client.get(f"/pieces/{piece.tag}/list").text
+    assert page.count(title) == 1
+    before, _, _after = page.partition(title)
+    assert 'class="caution stack-small"' in before
+    assert "<details" not in before.partition("<main")[2]
+    assert "Old paint may hold lead" in page
+
+
+def test_an_old_piece_without_known_paint_carries_lead_until_it_is_known_free_of_it(
+    client: ExaminingClient, ledger: Ledger, now: datetime
+) -> None:
+    with ledger.writing() as session:
+        piece = a_piece(session, form=Form.TABLE, materials="oak", age=Age.BEFORE_1978)
+    path = f"/pieces/{piece.tag}/list"
+    assert "Old paint may hold lead" in client.get(path).text
+    with ledger.writing() as session:
+        look_over(session, piece.id, Surface(OldFinish.OIL), version=None, now=now)
+    assert "Old paint may hold lead" not in client.get(path).text
+
+
+def test_a_finish_named_after_ivory_is_paint_and_no_ivory(client: ExaminingClient, ledger: Ledger) -> None:
+    with ledger.writing() as session:
+        piece = a_piece(session, form=Form.TABLE, materials="oak", finish_words="ivory enamel, two coats")
+    page = client.get(f"/pieces/{piece.tag}/list").text
+    assert "Old paint may hold lead" in page
+    assert "tortoiseshell" not in page
 
 
 def test_the_listing_page_of_a_listed_or_sold_piece_refuses_plainly(

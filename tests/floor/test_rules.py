@@ -1,4 +1,4 @@
-"""What may be asked, held and taken by a channel, and the cautions before a piece is offered."""
+"""What may be asked, held and taken by a channel."""
 
 from datetime import date, timedelta
 from decimal import Decimal
@@ -11,11 +11,7 @@ from hypothesis import strategies as st
 from app.basics.errors import RuleError
 from app.basics.money import half_up
 from app.floor.rules import (
-    BED_RECALLS,
     DEFAULT_CHANNELS,
-    OLD_PAINT,
-    TIP_OVER,
-    cares_before_listing,
     fee_proposed,
     hold_has_run_out,
     price_after_fees,
@@ -25,7 +21,7 @@ from app.floor.rules import (
     require_sound_channel,
     require_sound_hold,
 )
-from app.pieces.rules import Age, CannotMove, Form, Leaving, Stage
+from app.pieces.rules import CannotMove, Leaving, Stage
 
 TODAY = date(2026, 11, 25)
 PERCENTS = st.integers(0, 9999)
@@ -173,28 +169,3 @@ def test_a_hold_names_somebody_and_a_day_that_is_not_over() -> None:
 def test_a_hold_runs_out_when_its_last_day_is_over() -> None:
     assert not hold_has_run_out(TODAY, TODAY)
     assert hold_has_run_out(TODAY - timedelta(days=1), TODAY)
-
-
-@pytest.mark.parametrize("form", [Form.CHEST, Form.DRESSER, Form.WARDROBE])
-def test_tall_storage_carries_the_tip_over_caution(form: Form) -> None:
-    assert cares_before_listing(form, Age.AFTER_1978, None) == (TIP_OVER,)
-
-
-def test_a_bed_asks_for_the_recall_list() -> None:
-    assert cares_before_listing(Form.BED, Age.AFTER_1978, None) == (BED_RECALLS,)
-
-
-@pytest.mark.parametrize("age", [Age.BEFORE_1978, Age.UNKNOWN])
-def test_a_painted_piece_that_may_be_old_carries_the_lead_note(age: Age) -> None:
-    assert cares_before_listing(Form.TABLE, age, "#7a8f6a") == (OLD_PAINT,)
-    assert cares_before_listing(Form.TABLE, age, None, "pine", "Old PAINT on the legs") == (OLD_PAINT,)
-    assert cares_before_listing(Form.TABLE, age, None, "oak", "oiled") == ()
-
-
-def test_a_painted_piece_known_to_be_newer_carries_no_lead_note() -> None:
-    assert cares_before_listing(Form.TABLE, Age.AFTER_1978, "#7a8f6a", "painted") == ()
-
-
-def test_every_caution_defers_to_local_codes_and_licensed_practice() -> None:
-    for care in (TIP_OVER, BED_RECALLS, OLD_PAINT):
-        assert "Local codes and licensed practice decide." in care.source

@@ -13,11 +13,12 @@ from app.photos.forms import ACCEPTED
 from app.photos.rules import MOST_AT_ONCE, StoredPhoto, kept_name
 from app.pieces.forms.facts import FactsForm, facts_filled_in
 from app.pieces.forms.fields import NumberField
-from app.pieces.rules import AGE_WORDS, CONDITION_WORDS, Age, Condition, Facts, NewFind
+from app.pieces.rules import AGE_WORDS, CONDITION_WORDS, LEAD, Age, Condition, Facts, NewFind
 from app.pieces.rules import Form as PieceForm
 from app.web.forms import DayField, Form, MoneyField, required, words_of
 
 PhotoKeeper = Callable[[FileStorage], StoredPhoto]
+AGE_HINT = f"{LEAD.title}. Not known counts as old."
 
 
 def condition_choices() -> list[tuple[str, str]]:
@@ -66,7 +67,7 @@ class FindForm(Form):
     height_mm = FactsForm.height_mm
     condition = RadioField("Condition", choices=condition_choices, default="")
     materials = FactsForm.materials
-    age = RadioField("Made", choices=age_choices, default=Age.UNKNOWN.value)
+    age = RadioField("Made", choices=age_choices, default=Age.UNKNOWN.value, description=AGE_HINT)
     year = FactsForm.year
     bought_on = DayField("Found on", [required("Give the day you found it.")])
     premium = MoneyField("Buyer's premium")

@@ -19,10 +19,10 @@ from app.pieces.queries import (
     TransferRow,
     corrections_of,
     leavings_of,
-    purchases_of,
-    transfers_of,
 )
 from app.pieces.rules import FACT_LABELS, PurchaseKind, Stage, StepKind, StepRow
+from app.recipes.queries import FinishSheet
+from app.recipes.rules import FINISH_STATE_WORDS
 from app.sales.models import Deposit, DepositEnd, Sale, SaleRefund
 from app.sales.queries import SaleRow
 from app.shelf.models import Material, ShelfPurchase
@@ -50,14 +50,16 @@ class Happening(StrEnum):
     DEPOSIT = "deposit"
     DEPOSIT_ENDED = "deposit_ended"
     REFUNDED = "refunded"
+    FINISH_BEGUN = "finish_begun"
+    FINISH_ENDED = "finish_ended"
 
 
 @dataclass(frozen=True)
 class HistoryLine:
     """One thing that happened, on a day; amounts in cents. `words` names what or whom, `note` says why.
 
-    `was_cents` is the amount before; `sale_id`, `tag`, `deposit_id` or `material_id` is what the line opens; a struck
-    line says its reason.
+    `was_cents` is the amount before; `sale_id`, `tag`, `deposit_id`, `material_id` or `finish_id` is what the line
+    opens; a struck line says its reason.
     """
 
     what: Happening
@@ -73,6 +75,7 @@ class HistoryLine:
     tag: str | None = None
     deposit_id: int | None = None
     material_id: int | None = None
+    finish_id: int | None = None
     struck_reason: str | None = None
 
 
@@ -84,7 +87,15 @@ _TOLD_ELSEWHERE = frozenset({StepKind.SALE, StepKind.SALE_STRUCK, StepKind.RETUR
 
 
 def history_of(
-    session: Session, piece_id: int, steps: Iterable[StepRow], sales: Iterable[SaleRow], zone: str
+    session: Session,
+    piece_id: int,
+    steps: Iterable[StepRow],
+    sales: Iterable[SaleRow],
+    zone: str,
+    *,
+    purchases: Iterable[PurchaseRow],
+    moved: Iterable[TransferRow],
+    finishes: Iterable[FinishSheet] = (),
 ) -> list[HistoryLine]:
     """Everything but cost lines, materials, trips and work, which have pages of their own, newest first.
 
@@ -93,13 +104,14 @@ def history_of(
     steps = list(steps)
     lines = [
         *_step_lines(steps, leavings_of(session, piece_id)),
-        *_purchase_lines(purchases_of(session, piece_id)),
+        *_purchase_lines(purchases),
         *_listing_lines(listings_of(session, piece_id)),
         *_hold_lines(session, piece_id, zone),
         *_sale_lines(sales),
         *_correction_lines(corrections_of(session, piece_id), zone),
-        *_split_lines(transfers_of(session, piece_id)),
+        *_split_lines(moved),
         *_beside_lines(session, piece_id),
+        *_finish_lines(finishes),
     ]
     # Turned round at the end: of two things entered at the same moment the later one comes first, too.
     return sorted(lines, key=lambda line: (line.on, line.at))[::-1]
@@ -228,6 +240,18 @@ def _beside_lines(session: Session, piece_id: int) -> Iterator[HistoryLine]:
     for what, on, at, cents, words, note, opens, struck_reason in found:
         line = HistoryLine(Happening(what), on, at, words, cents, note=note, struck_reason=struck_reason)
         yield replace(line, **{_OPENED_BY[line.what]: opens})
+
+
+def _finish_lines(finishes: Iterable[FinishSheet]) -> Iterator[HistoryLine]:
+    """Each finish as it was begun, and as it was done or stopped."""
+    for row in sorted(finishes, key=lambda each: each.id):
+        told = [f"over {row.redo_of_name}"] if row.redo_of_id else []
+        told += [f"for {row.made_for}"] if row.made_for else []
+        begun, note = Happening.FINISH_BEGUN, ", ".join(told)
+        yield HistoryLine(begun, row.begun_on, row.made_at, row.name, note=note, finish_id=row.id)
+        if row.ended_on is not None:
+            words, why = f"{FINISH_STATE_WORDS[row.state]}: {row.name}", row.stopped_reason
+            yield HistoryLine(Happening.FINISH_ENDED, row.ended_on, row.made_at, words, note=why, finish_id=row.id)
 
 
 _OPENED_BY = {

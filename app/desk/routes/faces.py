@@ -80,6 +80,8 @@ def _href(line: HistoryLine) -> str | None:
         return url_for("sales.deposit", deposit_id=line.deposit_id)
     if line.material_id is not None:
         return url_for("shelf.material", material_id=line.material_id)
+    if line.finish_id is not None:
+        return url_for("recipes.finish", finish_id=line.finish_id)
     return url_for("desk.sheet", tag=line.tag) if line.tag else None
 
 
@@ -123,5 +125,7 @@ _WORDS: dict[Happening, Callable[[HistoryLine], str]] = {
     Happening.PARTS_OFF: lambda line: f"{line.words} taken off, to the shelf at {money(line.cents)}",
     Happening.DEPOSIT: lambda line: f"Deposit of {money(line.cents)} from {line.words}",
     Happening.DEPOSIT_ENDED: lambda line: f"Deposit: {money(line.cents)} {_ENDED[line.words]}",
+    Happening.FINISH_BEGUN: lambda line: f"Finish begun: {line.words}",
+    Happening.FINISH_ENDED: lambda line: f"Finish {line.words}",
     Happening.REFUNDED: lambda line: f"{money(line.cents)} refunded to its buyer",
 }

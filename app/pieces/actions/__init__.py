@@ -1,6 +1,6 @@
 """Change pieces, hauls and sources: one verb each; none of them commits."""
 
-from app.pieces.actions.correcting import correct_facts, note_next, set_finish
+from app.pieces.actions.correcting import correct_facts, note_next, set_finish, wear_finish
 from app.pieces.actions.dating import correct_dates, date_listing
 from app.pieces.actions.entering import enter_owned, log_find, log_haul
 from app.pieces.actions.hauls import correct_haul
@@ -31,4 +31,5 @@ __all__ = [
     "step_forward",
     "strike_find",
     "undo_step",
+    "wear_finish",
 ]

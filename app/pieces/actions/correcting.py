@@ -1,5 +1,6 @@
 """Put right what is known of a piece: facts, finish, next note; every changed fact stays in its history."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime
 
@@ -15,7 +16,7 @@ from app.pieces.actions.ground import (
     write_facts,
 )
 from app.pieces.models import Piece
-from app.pieces.rules import Facts, changed_facts, facts_of, folded_words, line_of, sound_facts
+from app.pieces.rules import Facts, changed_facts, facts_of, folded_words, line_of, part_colours_kept, sound_facts
 
 
 def correct_facts(session: Session, piece_id: int, facts: Facts, *, version: int | None, now: datetime) -> Piece:
@@ -39,7 +40,23 @@ def set_finish(
     """Say what finish a piece has: its colour as #rrggbb (None: no colour yet) and words for it."""
     piece = piece_to_change(session, piece_id, version, fact_values(session))
     facts = replace(facts_of(piece), finish_colour=colour, finish_words=words)
+    piece.part_colours = part_colours_kept({})
     return correct_facts(session, piece_id, facts, version=None, now=now)
+
+
+def wear_finish(
+    session: Session, piece_id: int, *, colour: str | None, words: str, parts: Mapping[str, str], now: datetime
+) -> Piece:
+    """Keep what the finishes done on a piece make it look like, with the colours of single parts.
+
+    It puts nothing right, so it is no line of the history: the finishes tell of themselves there.
+    """
+    piece = piece_to_change(session, piece_id, None, fact_values(session))
+    facts = replace(facts_of(piece), finish_colour=colour, finish_words=words)
+    write_facts(piece, sound_facts(facts, local_day(now, the_shop(session).time_zone).year))
+    piece.part_colours = part_colours_kept(parts)
+    session.flush()
+    return piece
 
 
 def note_next(

@@ -1,7 +1,7 @@
 """Read pieces: one by its tag or id, or many at once in one query."""
 
-from collections.abc import Collection
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
 
@@ -23,6 +23,7 @@ from app.pieces.rules import (
     Stage,
     facts_of,
     is_lead_possible,
+    part_colours_of,
     shown_name,
 )
 
@@ -61,6 +62,7 @@ class PieceRow:
     next_note: str
     made_at: datetime
     struck_reason: str | None = None
+    part_colours: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def name(self) -> str:
@@ -194,4 +196,5 @@ def _row(found: Any) -> PieceRow:
         next_note=piece.next_note,
         made_at=piece.made_at,
         struck_reason=piece.struck_reason,
+        part_colours=part_colours_of(piece.part_colours),
     )

@@ -13,7 +13,7 @@ from app.pieces.models import Piece
 from app.pieces.queries import corrections_of, piece_by_tag, steps_of
 from app.pieces.routes.blueprint import bp
 from app.pieces.routes.changing import shown_or_saved, the_piece, to_sheet
-from app.pieces.rules import Facts, field_of, time_in_stages
+from app.pieces.rules import Facts, field_of, lead_cautions, time_in_stages
 from app.web.frame import frame, ledger
 from app.web.silhouettes import silhouette
 
@@ -26,7 +26,8 @@ def correct(tag: str) -> ResponseReturnValue:
     form = FactsForm.from_request(data={**_as_filled_in(piece.facts), "version": piece.version})
 
     def again() -> str:
-        return render_template("pieces/correct.html", form=form, piece=piece, corrections=corrections)
+        page = {"form": form, "piece": piece, "corrections": corrections}
+        return render_template("pieces/correct.html", **page, cautions=lead_cautions(form.age.data))
 
     def act(session: Session) -> Piece:
         facts = form.facts(piece.facts)

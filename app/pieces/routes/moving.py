@@ -11,7 +11,7 @@ from app.pieces.models import Piece, Step
 from app.pieces.queries import leavings_of, piece_by_tag
 from app.pieces.routes.blueprint import bp
 from app.pieces.routes.changing import shown_or_saved, the_piece, to_sheet
-from app.pieces.rules import Stage, next_by_hand
+from app.pieces.rules import Stage, lead_cautions, next_by_hand
 from app.web.frame import ledger
 from app.web.saving import SEE_OTHER
 
@@ -26,7 +26,8 @@ def step(tag: str) -> ResponseReturnValue:
     form.offer("to_stage", [(stage.value, stage.value.capitalize()) for stage in stages])
 
     def again() -> str:
-        return render_template("pieces/step.html", form=form, piece=piece, stages=stages)
+        cautions = lead_cautions(piece.age) if piece.stage is Stage.SOURCED else ()
+        return render_template("pieces/step.html", form=form, piece=piece, stages=stages, cautions=cautions)
 
     def act(session: Session) -> Step:
         to_stage, on_date = Stage(form.to_stage.data), form.on_date.data

@@ -7,6 +7,7 @@ from typing import Final
 from sqlalchemy.orm import Session
 
 from app.basics.dates import Month
+from app.recipes.queries import finish_findings
 from app.reports.queries.closing import closing_findings
 from app.reports.queries.ledgers import ledgers_of
 from app.reports.queries.months import days_known
@@ -43,6 +44,7 @@ def prove_ledger(session: Session, today: date) -> list[Finding]:
     first, last = Month.of(span[0]), Month.of(max(span[1], today))
     findings = record_findings(session)
     findings += [Finding(told.name, *told.sides, told.holds, told.materials) for told in shelf_findings(session)]
+    findings += [Finding(told.name, told.wrong, 0, told.holds, told.tags) for told in finish_findings(session)]
     for told_by in OTHER_ROOMS:
         findings += [Finding(name, left, right, left == right) for name, left, right in told_by(session)]
     findings += prove(ledgers_of(session, None), shop_cost_rows(session), first, last, table_sums(session))

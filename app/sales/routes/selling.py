@@ -7,6 +7,7 @@ from app.basics import clock
 from app.basics.errors import RuleError
 from app.basics.quantities import format_rate
 from app.floor.queries import ChannelRow
+from app.recipes.queries import leaving_of
 from app.sales import actions, queries
 from app.sales.forms import NO_CHANNEL, NO_PLACE, WHO_COLLECTS, SellForm
 from app.sales.queries import DepositRow, SellCard
@@ -82,7 +83,9 @@ def _deposit_words(deposit: DepositRow) -> str:
 
 
 def _sell_page(form: SellForm, card: SellCard) -> str:
-    return render_template("sales/sell.html", form=form, card=card)
+    with ledger().reading() as session:
+        leaving = leaving_of(session, card.piece, clock.now())
+    return render_template("sales/sell.html", form=form, card=card, leaving=leaving)
 
 
 def _proposed(form: SellForm, card: SellCard) -> int:
