@@ -4,6 +4,7 @@ import csv
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import fields
 from enum import StrEnum
+from functools import partial
 from io import StringIO
 from pathlib import Path
 from types import MappingProxyType, NoneType
@@ -11,14 +12,15 @@ from typing import TypeVar, get_args, get_type_hints
 
 from app.basics.errors import RuleError
 from app.basics.money import parse_money
-from app.basics.quantities import parse_percent, parse_rate
+from app.basics.quantities import parse_percent, parse_rate, parse_wait
+from app.basics.spells import parse_clock
 from app.demo.rules import CannotLoad, Cents, Day, Percent, Record, Story, require_sound_story, where
-from app.demo.rules.cells import Quantity, Rate
+from app.demo.rules.cells import Clock, Hundredths, Quantity, Rate, Wait
 
 R = TypeVar("R", bound=Record)
 
-THOUSANDTHS = 3
-"""How many digits a quantity may have after its point."""
+HUNDREDTHS, THOUSANDTHS = 2, 3
+"""How many digits a number of such may have after its point."""
 
 MOST_DAYS = 36_500
 """How far from the day of loading a day may lie: a hundred years."""
@@ -123,11 +125,11 @@ def _amount(cell: str) -> int:
     return parse_money(cell) if cell else 0
 
 
-def _thousandths(cell: str) -> int:
+def _decimal(cell: str, *, places: int) -> int:
     whole, _, part = cell.partition(".")
-    if not (cell.isascii() and (whole + part).isdigit()) or len(part) > THOUSANDTHS:
-        raise RuleError(f"{cell!r} is no number with at most {THOUSANDTHS} digits after the point.")
-    return int((whole or "0") + part.ljust(THOUSANDTHS, "0"))
+    if not (cell.isascii() and (whole + part).isdigit()) or len(part) > places:
+        raise RuleError(f"{cell!r} is no number with at most {places} digits after the point.")
+    return int((whole or "0") + part.ljust(places, "0"))
 
 
 def _words_between_semicolons(cell: str) -> tuple[str, ...]:
@@ -142,7 +144,10 @@ _READERS: Mapping[object, Callable[[str], object]] = MappingProxyType(
         Cents: _amount,
         Percent: parse_percent,
         Rate: parse_rate,
-        Quantity: _thousandths,
+        Hundredths: partial(_decimal, places=HUNDREDTHS),
+        Quantity: partial(_decimal, places=THOUSANDTHS),
+        Wait: parse_wait,
+        Clock: parse_clock,
         Day: _day,
         tuple[str, ...]: _words_between_semicolons,
     }

@@ -11,6 +11,8 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from app.basics.dates import local_day
+from app.basics.spells import parse_spells
+from app.bench.models import BenchFacts, Expectation
 from app.costs.models import CostLine
 from app.database.unit_of_work import Ledger
 from app.demo.actions import load_demo
@@ -18,9 +20,22 @@ from app.demo.actions.loading import tell
 from app.demo.rules import CannotLoad, Cents, Day, SaleRecord, Story
 from app.floor.models import AskingPrice, Channel, ChannelFee, Hold, Listing
 from app.pieces.models import Haul, LeavingRow, Piece, Purchase, Source, Step, Transfer
+from app.recipes.models import (
+    Finish,
+    FinishStep,
+    MaterialLabel,
+    PieceSurface,
+    Recipe,
+    RecipeEdition,
+    RecipeOverrule,
+    StepTime,
+)
+from app.recipes.rules import StepState
 from app.reports.models import WriteDown
 from app.reports.queries import profits_of, prove_ledger, stock_now
 from app.sales.models import Deposit, Sale, SaleRefund, SaleReturn, TaxRate
+from app.shelf.models import ShelfUse
+from app.shop.models import UsualHours
 from app.shop.queries import shop_facts
 from app.timelog.models import TimeEntry
 from app.trips.models import CarYear, MileageRate, Trip
@@ -28,10 +43,13 @@ from app.trips.queries import trip_findings
 from tests.demo.conftest import DAYS_LATER, LoadedDemo
 
 ZONE = "America/Denver"
+LATELY = 2
+"""As many days before the day of loading work may lie that is told in hours."""
 
 
 def test_every_row_of_every_file_is_in_the_ledger(demo: LoadedDemo, story: Story) -> None:
     parts = sum(split.part != split.piece for split in story.splits)
+    done = [step for step in story.finish_steps if step.state is StepState.DONE]
     expected = {
         Source: len(story.sources),
         Channel: len(story.channels),
@@ -43,7 +61,17 @@ def test_every_row_of_every_file_is_in_the_ledger(demo: LoadedDemo, story: Story
         MileageRate: len(story.rates),
         Trip: len(story.trips),
         CarYear: len(story.cars),
-        TimeEntry: len(story.times),
+        TimeEntry: len(story.times) + len(done),
+        ShelfUse: len(story.shelf_uses) + sum(step.used is not None for step in done),
+        StepTime: len(done),
+        MaterialLabel: len(story.labels),
+        Recipe: len(story.recipes),
+        RecipeEdition: len(story.recipes) + sum(step.changed_day is not None for step in story.recipe_steps),
+        RecipeOverrule: sum(bool(recipe.overruled_rule) for recipe in story.recipes),
+        PieceSurface: len({surface.piece for surface in story.surfaces}),
+        Finish: len(story.finishes_begun),
+        BenchFacts: 1,
+        Expectation: len(story.expectations),
         Listing: len(story.listings),
         AskingPrice: len(story.listings) + len(story.prices),
         Hold: len(story.holds),
@@ -58,7 +86,11 @@ def test_every_row_of_every_file_is_in_the_ledger(demo: LoadedDemo, story: Story
     }
     with demo.ledger.reading() as session:
         found = {table: session.scalar(select(func.count()).select_from(table)) for table in expected}
+        told = Counter(session.scalars(select(FinishStep.state).where(FinishStep.state != StepState.WAITING)))
+        spells = session.scalar(select(func.count()).select_from(UsualHours))
     assert found == expected
+    assert told == Counter(step.state for step in story.finish_steps)
+    assert spells == sum(len(parse_spells(day.spells)) for day in story.usual_hours)
 
 
 def test_what_was_struck_out_stays_in_sight(demo: LoadedDemo, story: Story) -> None:
@@ -201,8 +233,10 @@ def steps_by_day(session: Session, today: date) -> list[tuple[object, ...]]:
 
 
 def time_by_day(session: Session, today: date) -> list[tuple[object, ...]]:
-    rows = session.execute(select(TimeEntry.on_date, TimeEntry.minutes).order_by(TimeEntry.id))
-    return [((today - on_date).days, minutes) for on_date, minutes in rows]
+    """The work by its day; that of the last hours lies so long before the moment of loading, on whichever day it is."""
+    rows = session.execute(select(TimeEntry.on_date, TimeEntry.minutes).order_by(TimeEntry.id)).all()
+    days = [((today - on_date).days, minutes) for on_date, minutes in rows]
+    return [(max(LATELY, day), minutes) for day, minutes in days]
 
 
 def trips_by_day(session: Session, today: date) -> list[tuple[object, ...]]:

@@ -7,7 +7,17 @@ import pytest
 
 from app.database.resources import shipped_folder
 from app.demo.formats import columns_of, read_file, read_story
-from app.demo.rules import CannotLoad, ChannelRecord, CostRecord, ListingRecord, PieceRecord, ShopRecord, SourceRecord
+from app.demo.rules import (
+    CannotLoad,
+    ChannelRecord,
+    CostRecord,
+    FinishStepRecord,
+    LabelRecord,
+    ListingRecord,
+    PieceRecord,
+    ShopRecord,
+    SourceRecord,
+)
 
 COST = "piece,day,kind,amount,bought_at,note,struck_day,struck_reason\n"
 LISTING = "piece,day,asking,channels\n"
@@ -33,6 +43,38 @@ def test_yes_no_and_percent_are_read(tmp_path: Path) -> None:
     assert [source.is_free for source in read_file(tmp_path, "sources", SourceRecord)] == [True, False]
     written(tmp_path, "channels", "channel,percent,fixed_fee\nMarket,9.5,0.50\n")
     assert [(one.percent, one.fixed_fee) for one in read_file(tmp_path, "channels", ChannelRecord)] == [(950, 50)]
+
+
+def test_waits_clocks_and_hundredths_are_read(tmp_path: Path) -> None:
+    columns = ",".join(columns_of(LabelRecord))
+    written(tmp_path, "labels", f"{columns}\noil,30,oil_finish,20 h,,2 days,,15 min,14.5\n")
+    (label,) = read_file(tmp_path, "labels", LabelRecord)
+    assert (label.product, label.recoat, label.handle, label.dwell, label.spread) == (
+        "oil_finish",
+        1200,
+        2880,
+        15,
+        1450,
+    )
+    assert label.recoat_by is label.cure is None
+    columns = ",".join(columns_of(FinishStepRecord))
+    written(tmp_path, "finish_steps", f"{columns}\na,2,5,,done,9:30,40,,,,1:6,62.5,18,47,,thin\n")
+    (step,) = read_file(tmp_path, "finish_steps", FinishStepRecord)
+    assert (step.at, step.used, step.degrees, step.ratio, step.aim) == (9 * 60 + 30, 62_500, 18, "1:6", None)
+
+
+@pytest.mark.parametrize(
+    ("cells", "column"),
+    [
+        ("oil,30,oil_finish,20,,,,,", "recoat"),
+        ("oil,30,oil_finish,,,,,,14.555", "spread"),
+        ("oil,30,treacle,,,,,,", "product"),
+    ],
+)
+def test_a_label_that_cannot_be_read_says_where(tmp_path: Path, cells: str, column: str) -> None:
+    written(tmp_path, "labels", ",".join(columns_of(LabelRecord)) + f"\n{cells}\n")
+    with pytest.raises(CannotLoad, match=rf"^labels\.csv, line 2, column {column}: "):
+        read_file(tmp_path, "labels", LabelRecord)
 
 
 def test_a_quoted_cell_may_hold_a_comma_and_a_line_end(tmp_path: Path) -> None:

@@ -4,7 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from app.demo.rules import CannotLoad, Cents, Story, require_sound_story
+from app.demo.rules import CannotLoad, Cents, Day, Story, require_sound_story
+from app.demo.rules.cells import Wait
 from app.pieces.rules import Stage
 
 
@@ -48,3 +49,25 @@ def test_opening_stock_has_no_price(story: Story) -> None:
     owned = replace(find, opening_stage=Stage.SOURCED)
     with pytest.raises(CannotLoad, match=rf"^pieces\.csv, line {owned.line}: opening stock"):
         require_sound_story(replace(story, pieces=(owned,)))
+
+
+def test_a_recipe_and_a_finish_are_told_once(story: Story) -> None:
+    again = replace(story.recipes[0], line=70)
+    with pytest.raises(CannotLoad, match=r"^recipes\.csv, line 70: "):
+        require_sound_story(replace(story, recipes=(*story.recipes, again)))
+    begun = replace(story.finishes_begun[0], line=71)
+    with pytest.raises(CannotLoad, match=r"^finishes_begun\.csv, line 71: "):
+        require_sound_story(replace(story, finishes_begun=(*story.finishes_begun, begun)))
+
+
+def test_a_step_belongs_to_a_recipe_that_is_told(story: Story) -> None:
+    lost = replace(story.recipe_steps[0], recipe="nowhere")
+    with pytest.raises(CannotLoad, match=rf"^recipe_steps\.csv, line {lost.line}: there is no recipe nowhere"):
+        require_sound_story(replace(story, recipe_steps=(lost,)))
+
+
+@pytest.mark.parametrize(("day", "ago"), [(None, None), (3, 60)])
+def test_a_step_was_done_on_a_day_or_so_long_ago(story: Story, day: Day | None, ago: Wait | None) -> None:
+    wrong = replace(story.finish_steps[0], day=day, ago=ago)
+    with pytest.raises(CannotLoad, match=rf"^finish_steps\.csv, line {wrong.line}: say either the day or how long"):
+        require_sound_story(replace(story, finish_steps=(wrong,)))

@@ -16,6 +16,8 @@ from app.floor.models import Hold, Listing
 from app.floor.rules import fee_proposed
 from app.pieces.models import Haul, Piece
 from app.pieces.rules import FORM_WORDS, Leaving, Stage
+from app.recipes.models import Finish, FinishStep, PieceSurface, Recipe
+from app.recipes.rules import FinishState, StepState
 from app.reports.queries import hours_of, profits_of, sitting
 from app.sales.models import Deposit, Sale, SaleRefund, SaleReturn
 from app.sales.queries import all_deposits, deposits_owed, sales_findings
@@ -57,6 +59,12 @@ def test_the_page_counts_what_is_loaded(demo: LoadedDemo, page: str) -> None:
             "listings": counted(session, Listing.id),
             "deposits": counted(session, Deposit.id),
             "refunds in part": counted(session, SaleRefund.id),
+            "recipes": counted(session, Recipe.id),
+            "finishes begun": counted(session, Finish.id),
+            "finishes done": counted(session, Finish.id, Finish.state == FinishState.DONE),
+            "finishes stopped": counted(session, Finish.id, Finish.state == FinishState.STOPPED),
+            "steps done": counted(session, FinishStep.id, FinishStep.state == StepState.DONE),
+            "pieces looked over": counted(session, PieceSurface.piece_id),
         }
 
 
@@ -146,6 +154,8 @@ def test_nobody_works_more_than_a_day_holds(story: Story) -> None:
     for entry in story.times:
         if entry.struck_day is None:
             worked[entry.day] = worked.get(entry.day, 0) + entry.minutes
+    for step in story.finish_steps:
+        worked[step.day or 0] = worked.get(step.day or 0, 0) + (step.minutes or 0)
     assert max(worked.values()) <= 10 * 60
     assert {entry.activity.value for entry in story.times} >= {"sourcing", "stripping", "finishing", "delivery"}
 

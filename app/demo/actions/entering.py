@@ -27,11 +27,13 @@ from app.pieces.actions import (
 )
 from app.pieces.models import Piece
 from app.pieces.rules import Facts, HaulPart, NewFind, NewHaul, OwnedPiece
+from app.recipes.models import Finish, FinishStep
 from app.reports.actions.writing_down import write_down
 from app.reports.rules.writing_down import NewWriteDown
 from app.sales.actions import record_return, record_sale, strike_sale
 from app.sales.queries import standing_deposits, tax_place_by_id
 from app.sales.rules import NewReturn, NewSale
+from app.shelf.models import Material
 from app.shop.actions import set_up_shop
 from app.shop.models import Shop
 from app.shop.rules import ShopFacts
@@ -58,7 +60,8 @@ class DemoShop:
         self.session = session
         self.today = today
         self.zone = zone
-        # A session reads a row anew once nobody holds it; the shop and the pieces are asked for all the time.
+        # A session reads a row anew once nobody holds it; the shop, pieces, materials and
+        # finishes are asked for all the time.
         self.shop: Shop | None = None
         self.sources: dict[str, int] = {}
         self.channels: dict[str, int] = {}
@@ -70,8 +73,11 @@ class DemoShop:
         self.cost_lines: dict[int, int] = {}
         self.time_entries: dict[int, int] = {}
         self.trips: dict[int, int] = {}
-        self.materials: dict[str, int] = {}
+        self.materials: dict[str, Material] = {}
         self.uses: dict[int, int] = {}
+        self.recipes: dict[str, int] = {}
+        self.finishes: dict[str, Finish] = {}
+        self.finish_steps: dict[str, list[FinishStep]] = {}
 
     def date_of(self, day: int) -> date:
         """The date that lies so many days before the day of loading."""

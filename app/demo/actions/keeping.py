@@ -28,7 +28,7 @@ def put_on_the_shelf(shop: DemoShop, row: told.MaterialRecord, now: datetime) ->
         volume_solids_hundredths=row.volume_solids,
         reorder_milli=row.reorder,
     )
-    shop.materials[row.material] = add_material(shop.session, facts, now=now).id
+    shop.materials[row.material] = add_material(shop.session, facts, now=now)
 
 
 def buy_for_the_shelf(shop: DemoShop, row: told.ShelfPurchaseRecord, now: datetime) -> None:
@@ -92,4 +92,4 @@ def correct_a_cost(shop: DemoShop, row: told.CorrectionRecord, now: datetime) ->
 
 
 def _material(shop: DemoShop, key: str) -> int:
-    return known(shop.materials, key, "material")
+    return known(shop.materials, key, "material").id

@@ -15,6 +15,18 @@ from app.basics.dates import local_day
 from app.basics.errors import TackclothError
 from app.database.resources import shipped_folder
 from app.demo.actions.entering import DemoShop
+from app.demo.actions.finishing import (
+    begin_a_finish,
+    change_recipe,
+    look_piece_over,
+    read_label,
+    say_what_it_brings,
+    set_hours,
+    set_workshop,
+    stop_a_finish,
+    work_on_step,
+    write_down_recipe,
+)
 from app.demo.actions.keeping import (
     buy_for_the_shelf,
     close_months,
@@ -91,13 +103,20 @@ def load_demo(
 
 
 def tell(session: Session, story: Story, *, now: datetime, zone: str) -> None:
-    """Enter a story that was read; see `load_demo`."""
+    """Enter a story that was read; see `load_demo`.
+
+    What lies so many hours back, and not a number of days, comes last: it is what the bench is in the middle of.
+    """
     evenings = Evenings(_today(now, zone), zone, now)
     shop = DemoShop(session, evenings.today, zone)
     events = sorted(_events(story, shop), key=lambda event: (-event.day, event.turn))
     for _day, of_day in groupby(events, key=lambda event: event.day):
         for place, event in enumerate(of_day, start=1):
-            _run(event, evenings, place)
+            if event.day < 0:
+                raise CannotLoad(f"{event.place}: a day still to come cannot be entered.")
+            _run(event, evenings.moment(event.day, place))
+    for ago, event in sorted(_lately(story, shop), key=lambda lately: -lately[0]):
+        _run(event, now - timedelta(minutes=ago))
 
 
 def _today(now: datetime, zone: str) -> date:
@@ -107,11 +126,9 @@ def _today(now: datetime, zone: str) -> date:
         raise CannotLoad(str(unknown)) from unknown
 
 
-def _run(event: Event, evenings: Evenings, place: int) -> None:
-    if event.day < 0:
-        raise CannotLoad(f"{event.place}: a day still to come cannot be entered.")
+def _run(event: Event, now: datetime) -> None:
     try:
-        event.enter(evenings.moment(event.day, place))
+        event.enter(now)
     except TackclothError as refusal:
         raise CannotLoad(f"{event.place}: {refusal.message}") from refusal
 
@@ -120,6 +137,7 @@ def _events(story: Story, shop: DemoShop) -> Iterator[Event]:
     """Every row as an event; those of one file come in the order of their lines."""
     yield from _comings(story, shop)
     yield from _work(story, shop)
+    yield from _finishing(story, shop)
     yield from _trade(story, shop)
     yield from _books(story, shop)
 
@@ -165,6 +183,40 @@ def _work(story: Story, shop: DemoShop) -> Iterator[Event]:
         yield from _later("trips", trip.line, Turn.STRUCK_TRIP, trip.struck_day, partial(shop.strike_trip, trip))
     for entry in story.times:
         yield from _later("times", entry.line, Turn.STRUCK_TIME, entry.struck_day, partial(shop.strike_time, entry))
+
+
+def _finishing(story: Story, shop: DemoShop) -> Iterator[Event]:
+    first_day = story.shop[0].started_day
+    if story.usual_hours:
+        place = where("usual_hours", story.usual_hours[0].line)
+        yield Event(first_day, Turn.USUAL_HOURS, place, partial(set_hours, shop, story.usual_hours))
+    for has in story.workshop:
+        yield Event(first_day, Turn.WORKSHOP, where("workshop", has.line), partial(set_workshop, shop, has))
+    yield from _each("expectations", Turn.EXPECTATION, story.expectations, partial(say_what_it_brings, shop))
+    yield from _each("labels", Turn.LABEL, story.labels, partial(read_label, shop))
+    for recipe in story.recipes:
+        steps = [step for step in story.recipe_steps if step.recipe == recipe.recipe and step.changed_day is None]
+        write = partial(write_down_recipe, shop, recipe, steps)
+        yield Event(recipe.day, Turn.RECIPE, where("recipes", recipe.line), write)
+    for step in story.recipe_steps:
+        change = partial(change_recipe, shop, step)
+        yield from _later("recipe_steps", step.line, Turn.RECIPE_CHANGE, step.changed_day, change)
+    yield from _each("surfaces", Turn.SURFACE, story.surfaces, partial(look_piece_over, shop))
+    yield from _each("finishes_begun", Turn.BEGUN_FINISH, story.finishes_begun, partial(begin_a_finish, shop))
+    for begun in story.finishes_begun:
+        stop = partial(stop_a_finish, shop, begun)
+        yield from _later("finishes_begun", begun.line, Turn.STOPPED_FINISH, begun.stopped_day, stop)
+    for work in story.finish_steps:
+        do = partial(work_on_step, shop, work)
+        yield from _later("finish_steps", work.line, Turn.FINISH_STEP, work.day, do)
+
+
+def _lately(story: Story, shop: DemoShop) -> Iterator[tuple[int, Event]]:
+    """The rows that say how long ago they happened, each with its minutes."""
+    for step in story.finish_steps:
+        if step.ago is not None:
+            do = partial(work_on_step, shop, step)
+            yield step.ago, Event(0, Turn.FINISH_STEP, where("finish_steps", step.line), do)
 
 
 def _trade(story: Story, shop: DemoShop) -> Iterator[Event]:

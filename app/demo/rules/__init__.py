@@ -3,8 +3,6 @@
 from dataclasses import dataclass, fields
 from enum import IntEnum, auto
 
-from app.basics.quantities import Units
-from app.costs.rules import CostKind
 from app.demo.rules.books import (
     CarRecord,
     ClosingRecord,
@@ -18,19 +16,46 @@ from app.demo.rules.books import (
     WriteDownRecord,
 )
 from app.demo.rules.cells import CannotLoad, Cents, Day, Percent, Record
+from app.demo.rules.finishing import (
+    BegunFinishRecord,
+    ExpectationRecord,
+    FinishStepRecord,
+    LabelRecord,
+    RecipeRecord,
+    RecipeStepRecord,
+    SurfaceRecord,
+    UsualHoursRecord,
+    WorkshopRecord,
+)
+from app.demo.rules.pieces import (
+    CostRecord,
+    FinishRecord,
+    HaulRecord,
+    LeavingRecord,
+    NextNoteRecord,
+    PieceRecord,
+    ShopRecord,
+    SourceRecord,
+    SplitRecord,
+    StepRecord,
+    TimeRecord,
+)
 from app.demo.rules.selling import (
     ChannelFeeRecord,
+    ChannelRecord,
     DepositRecord,
+    HoldRecord,
+    ListingRecord,
+    PriceRecord,
     RefundRecord,
     ReturnRecord,
     SaleRecord,
     TaxRateRecord,
 )
-from app.pieces.rules import Age, Condition, Form, Leaving, SplitMethod, Stage
-from app.timelog.rules import Activity
 
 __all__ = [
     "FILES",
+    "BegunFinishRecord",
     "CannotLoad",
     "CarRecord",
     "Cents",
@@ -41,9 +66,12 @@ __all__ = [
     "CostRecord",
     "Day",
     "DepositRecord",
+    "ExpectationRecord",
     "FinishRecord",
+    "FinishStepRecord",
     "HaulRecord",
     "HoldRecord",
+    "LabelRecord",
     "LeavingRecord",
     "ListingRecord",
     "MaterialRecord",
@@ -52,6 +80,8 @@ __all__ = [
     "PieceRecord",
     "PriceRecord",
     "RateRecord",
+    "RecipeRecord",
+    "RecipeStepRecord",
     "Record",
     "RefundRecord",
     "ReturnRecord",
@@ -64,10 +94,13 @@ __all__ = [
     "SplitRecord",
     "StepRecord",
     "Story",
+    "SurfaceRecord",
     "TaxRateRecord",
     "TimeRecord",
     "TripRecord",
     "Turn",
+    "UsualHoursRecord",
+    "WorkshopRecord",
     "WriteDownRecord",
     "require_sound_story",
     "where",
@@ -78,6 +111,8 @@ class Turn(IntEnum):
     """In which order the rows of one day are entered, so that each finds what it stands on."""
 
     SHOP = auto()
+    USUAL_HOURS = auto()
+    WORKSHOP = auto()
     SOURCE = auto()
     CHANNEL = auto()
     CHANNEL_FEE = auto()
@@ -88,8 +123,15 @@ class Turn(IntEnum):
     COMING_BACK = auto()
     RATE = auto()
     MATERIAL = auto()
+    LABEL = auto()
+    RECIPE = auto()
+    RECIPE_CHANGE = auto()
+    SURFACE = auto()
     SHELF_PURCHASE = auto()
     SHELF_USE = auto()
+    STOPPED_FINISH = auto()
+    BEGUN_FINISH = auto()
+    FINISH_STEP = auto()
     SHELF_COUNT = auto()
     COST = auto()
     TRIP = auto()
@@ -115,188 +157,7 @@ class Turn(IntEnum):
     CAR = auto()
     CLOSING = auto()
     CORRECTION = auto()
-
-
-@dataclass(frozen=True, slots=True)
-class ShopRecord(Record):
-    """The shop; its time zone is given by whoever loads it."""
-
-    name: str
-    currency: str
-    units: Units
-    started_day: Day
-    sits_too_long_days: int
-
-
-@dataclass(frozen=True, slots=True)
-class SourceRecord(Record):
-    """A kind of place where pieces are found."""
-
-    source: str
-    is_free: bool
-
-
-@dataclass(frozen=True, slots=True)
-class ChannelRecord(Record):
-    """A kind of place where pieces are offered, with what it takes of a sale."""
-
-    channel: str
-    percent: Percent
-    fixed_fee: Cents
-
-
-@dataclass(frozen=True, slots=True)
-class HaulRecord(Record):
-    """Several pieces bought for one price; the pieces name it."""
-
-    haul: str
-    day: Day
-    source: str
-    price: Cents
-    premium: Cents
-    sales_tax: Cents
-    split: SplitMethod
-    note: str
-
-
-@dataclass(frozen=True, slots=True)
-class PieceRecord(Record):
-    """A piece and how it came: by itself, in a haul, or owned when the shop began."""
-
-    piece: str
-    day: Day
-    source: str
-    haul: str
-    price: Cents
-    premium: Cents
-    sales_tax: Cents
-    guess: Cents | None
-    by_hand: Cents | None
-    opening_stage: Stage | None
-    opening_cost: Cents
-    form: Form
-    title: str
-    count: int
-    width_mm: int | None
-    depth_mm: int | None
-    height_mm: int | None
-    condition: Condition | None
-    materials: str
-    age: Age
-    year: int | None
-    notes: str
-
-
-@dataclass(frozen=True, slots=True)
-class StepRecord(Record):
-    """A move by hand; a reason makes it a step back."""
-
-    piece: str
-    day: Day
-    to_stage: Stage
-    reason: str
-
-
-@dataclass(frozen=True, slots=True)
-class FinishRecord(Record):
-    """The finish a piece has from a day on: its colour as #rrggbb, where it has one, and words for it."""
-
-    piece: str
-    day: Day
-    colour: str
-    words: str
-
-
-@dataclass(frozen=True, slots=True)
-class NextNoteRecord(Record):
-    """What is to be done next on a piece."""
-
-    piece: str
-    day: Day
-    words: str
-
-
-@dataclass(frozen=True, slots=True)
-class CostRecord(Record):
-    """Money spent on a piece, or on the shop where no piece is named; struck out again where it says so."""
-
-    piece: str
-    day: Day
-    kind: CostKind
-    amount: Cents
-    bought_at: str
-    note: str
-    struck_day: Day | None
-    struck_reason: str
-
-
-@dataclass(frozen=True, slots=True)
-class TimeRecord(Record):
-    """Minutes worked on a piece, or for the shop where no piece is named; struck out again where it says so."""
-
-    piece: str
-    day: Day
-    activity: Activity
-    minutes: int
-    note: str
-    struck_day: Day | None
-    struck_reason: str
-
-
-@dataclass(frozen=True, slots=True)
-class ListingRecord(Record):
-    """A piece put on the floor at a price; its channels stand in one cell, parted by semicolons."""
-
-    piece: str
-    day: Day
-    asking: Cents
-    channels: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class PriceRecord(Record):
-    """Another price asked from a day on."""
-
-    piece: str
-    day: Day
-    asking: Cents
-    note: str
-
-
-@dataclass(frozen=True, slots=True)
-class HoldRecord(Record):
-    """A piece kept back for somebody until a day; lifted by hand, by the sale, or not yet."""
-
-    piece: str
-    day: Day
-    held_for: str
-    until_day: Day
-    note: str
-    lifted_day: Day | None
-
-
-@dataclass(frozen=True, slots=True)
-class LeavingRecord(Record):
-    """A piece that left without a sale, and its coming back where it did."""
-
-    piece: str
-    day: Day
-    how: Leaving
-    reason: str
-    back_day: Day | None
-    back_reason: str
-
-
-@dataclass(frozen=True, slots=True)
-class SplitRecord(Record):
-    """One part of a set taken apart: the rows of one piece and day belong together, the first stays that piece."""
-
-    piece: str
-    day: Day
-    part: str
-    title: str
-    count: int
-    worth: Cents | None
+    EXPECTATION = auto()
 
 
 @dataclass(frozen=True, slots=True)
@@ -334,6 +195,15 @@ class Story:
     refunds: tuple[RefundRecord, ...]
     closings: tuple[ClosingRecord, ...]
     corrections: tuple[CorrectionRecord, ...]
+    labels: tuple[LabelRecord, ...]
+    recipes: tuple[RecipeRecord, ...]
+    recipe_steps: tuple[RecipeStepRecord, ...]
+    surfaces: tuple[SurfaceRecord, ...]
+    finishes_begun: tuple[BegunFinishRecord, ...]
+    finish_steps: tuple[FinishStepRecord, ...]
+    usual_hours: tuple[UsualHoursRecord, ...]
+    workshop: tuple[WorkshopRecord, ...]
+    expectations: tuple[ExpectationRecord, ...]
 
 
 FILES = tuple(field.name for field in fields(Story))
@@ -346,7 +216,8 @@ def where(file: str, line: int) -> str:
 
 
 def require_sound_story(story: Story) -> None:
-    """Refuse a story without exactly one shop, a key told twice or never, or a piece that came in two ways.
+    """Refuse a story without exactly one shop, a key told twice or never, a piece that came in two ways, a step done
+    without a time or at two.
 
     Each is a CannotLoad.
     """
@@ -354,6 +225,8 @@ def require_sound_story(story: Story) -> None:
         raise CannotLoad(f"shop.csv holds {len(story.shop)} shops; it must hold one.")
     _require_once("pieces", [(piece.line, piece.piece) for piece in story.pieces])
     _require_once("hauls", [(haul.line, haul.haul) for haul in story.hauls])
+    _require_once("recipes", [(recipe.line, recipe.recipe) for recipe in story.recipes])
+    _require_once("finishes_begun", [(finish.line, finish.finish) for finish in story.finishes_begun])
     hauls = {haul.haul for haul in story.hauls}
     for piece in story.pieces:
         if piece.haul and piece.haul not in hauls:
@@ -365,6 +238,13 @@ def require_sound_story(story: Story) -> None:
             )
         if piece.opening_stage and was_bought:
             raise CannotLoad(f"{where('pieces', piece.line)}: opening stock has an opening cost and no price.")
+    recipes = {recipe.recipe for recipe in story.recipes}
+    for written in story.recipe_steps:
+        if written.recipe not in recipes:
+            raise CannotLoad(f"{where('recipe_steps', written.line)}: there is no recipe {written.recipe}.")
+    for step in story.finish_steps:
+        if (step.day is None) is (step.ago is None):
+            raise CannotLoad(f"{where('finish_steps', step.line)}: say either the day or how long ago.")
 
 
 def _require_once(file: str, keys: list[tuple[int, str]]) -> None:

@@ -17,6 +17,15 @@ Day = NewType("Day", int)
 Quantity = NewType("Quantity", int)
 """Thousandths of a material's unit, written like 250 or 0.5 in a file."""
 
+Hundredths = NewType("Hundredths", int)
+"""Hundredths of something, written like 9.5 in a file."""
+
+Wait = NewType("Wait", int)
+"""Minutes that something takes, dries or lies back, written like 4 h or 3 days in a file."""
+
+Clock = NewType("Clock", int)
+"""A time of day in minutes after midnight, written like 11:00 in a file."""
+
 Rate = NewType("Rate", int)
 """A rate of sales tax in millionths, written like 5.5 in a file."""
 

@@ -1,10 +1,51 @@
-"""The rows of the demo's files that tell of fees by date, sales and their tax, deposits, refunds and returns."""
+"""The rows of the demo's files that tell of the floor, fees by date, sales and their tax, deposits and refunds."""
 
 from dataclasses import dataclass
 
 from app.demo.rules.cells import Cents, Day, Percent, Rate, Record
 from app.pieces.rules import Stage
 from app.sales.rules import DepositEnding, TaxBasis
+
+
+@dataclass(frozen=True, slots=True)
+class ChannelRecord(Record):
+    """A kind of place where pieces are offered, with what it takes of a sale."""
+
+    channel: str
+    percent: Percent
+    fixed_fee: Cents
+
+
+@dataclass(frozen=True, slots=True)
+class ListingRecord(Record):
+    """A piece put on the floor at a price; its channels stand in one cell, parted by semicolons."""
+
+    piece: str
+    day: Day
+    asking: Cents
+    channels: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PriceRecord(Record):
+    """Another price asked from a day on."""
+
+    piece: str
+    day: Day
+    asking: Cents
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class HoldRecord(Record):
+    """A piece kept back for somebody until a day; lifted by hand, by the sale, or not yet."""
+
+    piece: str
+    day: Day
+    held_for: str
+    until_day: Day
+    note: str
+    lifted_day: Day | None
 
 
 @dataclass(frozen=True, slots=True)
