@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from itertools import product
 
 from flask import Flask
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from app.all_models import ROOMS_WITH_TABLES
@@ -13,6 +13,7 @@ from app.floor.models import Channel, ChannelFee
 from app.photos.models import Photo
 from app.pieces.models import Haul, Piece, Purchase, Source
 from app.pieces.rules import Stage
+from app.recipes.models import Finish, FinishStep, Recipe, RecipeStep
 from app.reports.models import WriteDown
 from app.sales.models import Deposit, DepositEnd, Sale, SaleRefund, SaleReturn, TaxPlace, TaxRate
 from app.shelf.models import Material, ShelfCount, ShelfPurchase, ShelfUse
@@ -22,7 +23,7 @@ from app.trips.models import MileageRate, Trip
 assert ROOMS_WITH_TABLES
 
 # Addresses that answer with a file, not a page.
-FILES = frozenset({"assets.serve", "photos.show", "safekeeping.download"})
+FILES = frozenset({"assets.serve", "bench.ready", "photos.show", "safekeeping.download"})
 
 
 @dataclass(frozen=True)
@@ -82,15 +83,19 @@ def examples(session: Session) -> Examples:
         "refund_id": SaleRefund.id,
         "deposit_id": Deposit.id,
         "end_id": DepositEnd.id,
+        "recipe_id": Recipe.id,
+        "finish_id": Finish.id,
     }
     arguments: dict[str, list[object]] = {
         name: list(session.scalars(select(column).order_by(column.desc()).limit(2))) for name, column in one.items()
     }
+    arguments["step_id"] = _steps(session)
     months = sorted({f"{day:%Y-%m}" for day in session.scalars(select(Sale.sold_on))})
     years: dict[str, list[object]] = {
         "year": [2026, 2025],
         "line": ["sales", "stock-bought", "shop", "closing-stock"],
         "number": ["1", "3", "35", "36", "41"],
+        "rule": ["damp"],
     }
     rows = [
         {"table": model.__tablename__, "row_id": row_id}
@@ -98,3 +103,10 @@ def examples(session: Session) -> Examples:
         for row_id in session.scalars(select(model.id).order_by(model.id).limit(1))
     ]
     return Examples({**arguments, **years, "tag": tags, "month": [*months[-2:], "2026-11"]}, tuple(rows))
+
+
+def _steps(session: Session) -> list[object]:
+    """Steps of recipes, and of finishes one in each state: both are known to their pages by the same name."""
+    of_recipes = session.scalars(select(RecipeStep.id).order_by(RecipeStep.id.desc()).limit(2))
+    of_finishes = session.scalars(select(func.max(FinishStep.id)).group_by(FinishStep.state))
+    return list(dict.fromkeys([*of_recipes, *of_finishes]))

@@ -15,6 +15,8 @@ from tests.live import LiveShop, start_server, stop_server
 pytestmark = [pytest.mark.browser]
 
 WIDTHS = [(320, 640), (390, 844), (1280, 800)]
+# What axe finds hangs on whether a page is narrow or wide: the two ends are looked at, every width must fit.
+LOOKED_AT = {320, 1280}
 AXE = Axe()
 PLANTED = ("color-contrast", "label", "image-alt", "target-size", "label-content-name-mismatch")
 RULES = {
@@ -64,8 +66,10 @@ def test_faults_put_into_a_page_are_found(browser: Browser) -> None:
     found = "\n".join(look(page))
     page.close()
     for width, _ in WIDTHS:
-        for fault in ("px wide on", *(f"{width} px: {rule}:" for rule in PLANTED)):
-            assert fault in found, (width, fault, found)
+        assert f"px wide on a {width} px screen" in found, (width, found)
+    for width in LOOKED_AT:
+        for rule in PLANTED:
+            assert f"{width} px: {rule}:" in found, (width, rule, found)
 
 
 def troubles_of(shop: LiveShop, browser: Browser, scheme: str, *, fewest_pages: int) -> list[str]:
@@ -94,6 +98,8 @@ def look(page: Page) -> list[str]:
         wide = page.evaluate("document.documentElement.scrollWidth")
         if wide > width:
             found.append(f"{wide} px wide on a {width} px screen")
+        if width not in LOOKED_AT:
+            continue
         for violation in page.evaluate("options => axe.run(options)", RULES)["violations"]:
             places = [node["target"] for node in violation["nodes"]][:3]
             found.append(f"{width} px: {violation['id']}: {violation['help']} {places}")

@@ -10,10 +10,13 @@ from flask import Flask
 from markupsafe import escape
 
 from app.database.unit_of_work import Ledger
+from app.recipes.rules import StepFacts, Task
 from app.web.saving import CONFLICT, UNPROCESSABLE
 from tests.builders.costs import a_cost
+from tests.builders.finishes import a_coat, a_finish, do_step, steps_of
 from tests.builders.floor import a_channel, a_fee, a_listed_piece
 from tests.builders.pieces import a_haul, a_piece, a_source, an_owned_piece
+from tests.builders.recipes import a_label, a_recipe, a_step
 from tests.builders.sales import a_deposit, a_deposit_end, a_refund, a_return, a_sold_piece, a_tax_place
 from tests.builders.shelf import a_count, a_stocked_material, a_use
 from tests.builders.taxes import a_write_down
@@ -53,6 +56,12 @@ def paths(app: Flask, client: ExaminingClient, ledger: Ledger) -> list[str]:  # 
         paint = a_stocked_material(session)
         a_use(session, paint, milli=2_000_000)
         a_count(session, paint, 100_000)
+        a_label(session, paint.id)
+        a_recipe(session, steps=(a_step(material_id=paint.id, recoat=240), a_step(Task.SAND, grit=180)))
+        sanded, *_ = steps_of(
+            session, a_finish(session, a_piece(session).id, [StepFacts(Task.SAND), a_coat(coats=2)]).id
+        )
+        do_step(session, sanded.id)
         a_haul(session)
         a_write_down(session, a_piece(session, price_cents=60_00))
         a_return(session, a_sold_piece(session)[1])

@@ -11,6 +11,7 @@ from app.database.unit_of_work import Ledger
 from app.demo.actions import load_demo
 from app.web.security import HEADERS
 from tests.builders.closing import a_corrected_purchase
+from tests.builders.recipes import a_label, a_recipe
 from tests.builders.shelf import a_count, a_stocked_material, a_use
 from tests.every_page import examples
 from tests.examining_client import ORIGIN, ExaminingClient
@@ -24,6 +25,8 @@ def demo(app: Flask, ledger: Ledger, now: datetime, tmp_path: Path) -> Flask:
         a_use(session, paint)
         a_count(session, paint, 500_000)
         a_corrected_purchase(session, now=now)
+        a_label(session, paint.id)
+        a_recipe(session)
     return app
 
 
