@@ -1,13 +1,12 @@
 """A finish as pages show it: its piece, its steps as done and still to do, and what was overruled."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from app.pieces.queries import PieceRow
+from app.recipes.queries.steps import SaidStep
 from app.recipes.rules import (
     ORDER_RULES,
-    PRODUCTS,
-    WAY_WORDS,
     Base,
     Drying,
     FinishState,
@@ -20,7 +19,6 @@ from app.recipes.rules import (
     drying_stretch,
     habit_of,
     is_next,
-    mix_words,
     parts_meet,
     reach,
     ready_from,
@@ -40,7 +38,7 @@ class MaterialOfStep:
 
 
 @dataclass(frozen=True)
-class FinishStepRow:
+class FinishStepRow(SaidStep):
     """One step of a finish: what it says, how far it has come, and what it really took.
 
     `minutes` are those of its entries of time that count; `cost_cents` what the shelf charged for its use.
@@ -91,30 +89,9 @@ class FinishStepRow:
         return reach(self.facts.task, self.facts.part)
 
     @property
-    def known(self) -> StepFacts:
-        """What it says, with the sort of product and the time to work of its label where it says none itself."""
-        dwell = self.label.dwell if self.facts.dwell is None else self.facts.dwell
-        return replace(self.facts, product=self.facts.product or self.label.product, dwell=dwell)
-
-    @property
-    def product_words(self) -> str:
-        """The sort of product; nothing where nobody said."""
-        return PRODUCTS[self.known.product].words if self.known.product else ""
-
-    @property
     def habit(self) -> Habit | None:
         """What finishers do as a rule in such a step."""
         return habit_of(self.facts.task, self.facts.aim)
-
-    @property
-    def mix(self) -> str:
-        """How it is mixed or thinned; nothing where it is not."""
-        return mix_words(self.facts)
-
-    @property
-    def way_words(self) -> str:
-        """What it is put on with; nothing where nobody said."""
-        return WAY_WORDS[self.facts.way] if self.facts.way else ""
 
     @property
     def works_until(self) -> datetime | None:

@@ -119,7 +119,7 @@ class RecipeSheet:
     @property
     def cautions(self) -> tuple[Caution, ...]:
         """What can hurt somebody in any of its steps, each once; what a piece brings along is told at the piece."""
-        told = (cautions_for_step(step.known_facts, _OF_NO_PIECE) for step in self.steps)
+        told = (cautions_for_step(step.known, _OF_NO_PIECE) for step in self.steps)
         return tuple({one.key: one for cautions in told for one in cautions}.values())
 
     @property

@@ -29,8 +29,37 @@ from app.shelf.rules import Unit
 _FACTS = tuple(field.name for field in fields(StepFacts))
 
 
+class SaidStep:
+    """What a step says together with the label of its material, of a recipe and of a finish alike."""
+
+    facts: StepFacts
+    label: Label
+
+    @property
+    def known(self) -> StepFacts:
+        """What it says, with the sort of product and the time to work of its label where it says none itself."""
+        dwell = self.label.dwell if self.facts.dwell is None else self.facts.dwell
+        return replace(self.facts, product=self.facts.product or self.label.product, dwell=dwell)
+
+    @property
+    def product_words(self) -> str:
+        """The sort of product; nothing where nobody said."""
+        product = self.known.product
+        return PRODUCTS[product].words if product else ""
+
+    @property
+    def mix(self) -> str:
+        """How it is mixed or thinned, in words; nothing where it is not."""
+        return mix_words(self.facts)
+
+    @property
+    def way_words(self) -> str:
+        """What it is put on with; nothing where nobody said."""
+        return WAY_WORDS[self.facts.way] if self.facts.way else ""
+
+
 @dataclass(frozen=True)
-class StepRow:
+class StepRow(SaidStep):
     """One step as a page shows it; `minutes` is the work of one coat, `drying` what the label and the rules make of it.
 
     The material's name, unit and colour are None where the step names none.
@@ -54,22 +83,7 @@ class StepRow:
     @property
     def product(self) -> Product | None:
         """The sort of product: as the step says, else as the label does."""
-        return self.facts.product or self.label.product
-
-    @property
-    def known_facts(self) -> StepFacts:
-        """What it says, with the sort of product its label adds."""
-        return replace(self.facts, product=self.product)
-
-    @property
-    def product_words(self) -> str:
-        """The sort of product in words; nothing where nobody said."""
-        return PRODUCTS[self.product].words if self.product else ""
-
-    @property
-    def mix(self) -> str:
-        """How it is mixed or thinned, in words; nothing where it is not."""
-        return mix_words(self.facts)
+        return self.known.product
 
     @property
     def grain_words(self) -> str:
@@ -78,14 +92,9 @@ class StepRow:
         return "" if um is None else f"{self.facts.grit_words}, about {um} µm"
 
     @property
-    def way_words(self) -> str:
-        """What it is put on with; nothing where nobody said."""
-        return WAY_WORDS[self.facts.way] if self.facts.way else ""
-
-    @property
     def dwell(self) -> int | None:
         """Minutes it is left to work: as the step says, else as the label does."""
-        return self.label.dwell if self.facts.dwell is None else self.facts.dwell
+        return self.known.dwell
 
     @property
     def drying_source(self) -> str:

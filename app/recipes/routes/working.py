@@ -38,14 +38,24 @@ from app.web.saving import local_path, save
 
 
 @dataclass(frozen=True)
-class _Ground:
-    """One step with its finish, what the checks say about it now, and where saving leads."""
+class _Place:
+    """One step with its finish, and where saving leads."""
 
     finish: FinishSheet
     step: FinishStepRow
+    back: str
+
+    def page(self, template: str, **more: Any) -> str:
+        """A page about the step."""
+        return render_template(template, finish=self.finish, step=self.step, ground=self, back=self.back, **more)
+
+
+@dataclass(frozen=True)
+class _Ground(_Place):
+    """A step that may be begun or done: also what the checks say about it now, and what can hurt."""
+
     checks: StepChecks
     cautions: tuple[Caution, ...]
-    back: str
 
     @property
     def why_not(self) -> str:
@@ -65,18 +75,18 @@ class _Ground:
         ]
         return " ".join(["Begun. The clock runs.", *care])
 
-    def page(self, template: str, **more: Any) -> str:
-        """A page about the step."""
-        return render_template(template, finish=self.finish, step=self.step, ground=self, back=self.back, **more)
+
+def _place(session: Session, step_id: int) -> _Place:
+    finish = queries.finish_of_step(session, step_id)
+    back = local_path(request.values.get("next"), url_for("recipes.finish", finish_id=finish.id))
+    return _Place(finish, queries.step_in(finish, step_id), back)
 
 
 def _ground(session: Session, step_id: int, now: datetime, air: Air | None = None) -> _Ground:
-    finish = queries.finish_of_step(session, step_id)
-    step = queries.step_in(finish, step_id)
-    checks = queries.checks_before(session, finish, step, now, air)
-    surface = queries.surface_of(session, finish.piece.id).surface
-    back = local_path(request.values.get("next"), url_for("recipes.finish", finish_id=finish.id))
-    return _Ground(finish, step, checks, cautions_for_step(step.known, surface), back)
+    place = _place(session, step_id)
+    checks = queries.checks_before(session, place.finish, place.step, now, air)
+    surface = queries.surface_of(session, place.finish.piece.id).surface
+    return _Ground(place.finish, place.step, place.back, checks, cautions_for_step(place.step.known, surface))
 
 
 @bp.route("/finishes/steps/<int:step_id>/begin", methods=["GET", "POST"])
@@ -201,22 +211,22 @@ def put_back(step_id: int) -> ResponseReturnValue:
 
 def _ask_why(step_id: int, act: Callable[..., FinishStep], verb: str, lead: str, done: str) -> ResponseReturnValue:
     with ledger().reading() as session:
-        ground = _ground(session, step_id, clock.now())
-    form = ReasonForm.from_request(version=str(ground.step.version))
+        place = _place(session, step_id)
+    form = ReasonForm.from_request(version=str(place.step.version))
 
     def why(session: Session) -> FinishStep:
         return act(session, step_id, reason=form.reason.data, version=form.version_number, now=clock.now())
 
-    asked = Asked(f"{verb}: {ground.step.words}", lead, verb)
-    return with_reason(form, asked, why, back=ground.back, done=done)
+    asked = Asked(f"{verb}: {place.step.words}", lead, verb)
+    return with_reason(form, asked, why, back=place.back, done=done)
 
 
 @bp.route("/finishes/steps/<int:step_id>/wait", methods=["GET", "POST"])
 def wait(step_id: int) -> ResponseReturnValue:
     now = clock.now()
     with ledger().reading() as session:
-        ground = _ground(session, step_id, now)
-    form = WaitForm.from_request(version=str(ground.step.version), ready=ground.step.ready_at or now)
+        place = _place(session, step_id)
+    form = WaitForm.from_request(version=str(place.step.version), ready=place.step.ready_at or now)
 
     def act(session: Session) -> FinishStep:
         return actions.wait_longer(
@@ -224,8 +234,8 @@ def wait(step_id: int) -> ResponseReturnValue:
         )
 
     def again() -> str:
-        return ground.page("recipes/wait.html", form=form)
+        return place.page("recipes/wait.html", form=form)
 
     if request.method == "GET":
         return again()
-    return save(form, act, to=lambda _step: ground.back, again=again, done="Noted.")
+    return save(form, act, to=lambda _step: place.back, again=again, done="Noted.")
