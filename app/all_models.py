@@ -8,6 +8,7 @@ from app.database.base import Base
 from app.floor import models as _floor
 from app.photos import models as _photos
 from app.pieces import models as _pieces
+from app.pocket import models as _pocket
 from app.recipes import models as _recipes
 from app.reports import models as _reports
 from app.sales import models as _sales
@@ -24,6 +25,7 @@ ROOMS_WITH_TABLES = (
     _once,
     _photos,
     _pieces,
+    _pocket,
     _recipes,
     _reports,
     _sales,

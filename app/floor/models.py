@@ -1,8 +1,8 @@
-"""Tables of channels and their dated fees, listings, asking prices and holds."""
+"""Tables of channels and their dated fees, listings, asking prices, holds and the words a piece is offered with."""
 
 from datetime import date, datetime
 
-from sqlalchemy import CheckConstraint, ForeignKey, Index, String, text
+from sqlalchemy import CheckConstraint, ForeignKey, Index, String, Text, text
 from sqlalchemy.orm import Mapped, mapped_column
 
 from app.database.base import Base, Cents, UtcDateTime
@@ -126,3 +126,17 @@ class Hold(Base):
     note: Mapped[str] = mapped_column(String(200))
     made_at: Mapped[datetime] = mapped_column(UtcDateTime)
     lifted_at: Mapped[datetime | None] = mapped_column(UtcDateTime)
+
+
+class Wording(Base):
+    """The owner's own words for listing a piece and for its care; empty words are those worked out from its facts."""
+
+    __tablename__ = "wording"
+
+    piece_id: Mapped[int] = mapped_column(ForeignKey("piece.id"), primary_key=True, autoincrement=False)
+    version: Mapped[int] = mapped_column()
+    listing: Mapped[str] = mapped_column(Text)
+    care: Mapped[str] = mapped_column(Text)
+    made_at: Mapped[datetime] = mapped_column(UtcDateTime)
+
+    __mapper_args__ = {"version_id_col": version}  # noqa: RUF012 - SQLAlchemy reads a plain mapping here

@@ -25,4 +25,18 @@ class Photo(Base):
     given_name: Mapped[str] = mapped_column(String(200))
     taken_at: Mapped[datetime | None] = mapped_column(UtcDateTime)
     made_at: Mapped[datetime] = mapped_column(UtcDateTime)
+    caption: Mapped[str] = mapped_column(String(200), server_default="", default="")
     removed_at: Mapped[datetime | None] = mapped_column(UtcDateTime)
+
+
+class ReplacedReceipt(Base):
+    """A photo that was the receipt of a row until another took its place; it is kept and stays in sight."""
+
+    __tablename__ = "replaced_receipt"
+    __table_args__ = (Index("ix_replaced_receipt_of_table_of_id", "of_table", "of_id"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    photo_id: Mapped[int] = mapped_column(ForeignKey("photo.id"), index=True)
+    of_table: Mapped[str] = mapped_column(String(32))
+    of_id: Mapped[int]
+    replaced_at: Mapped[datetime] = mapped_column(UtcDateTime)
