@@ -1,22 +1,18 @@
-// The running clock and what dries: the page already says the minutes; this keeps them true while it stays open.
+// Keeps the minutes that the page says true while it stays open.
 function spoken(minutes) {
   const hours = Math.floor(minutes / 60);
   const rest = minutes % 60;
-  const words = hours > 0 ? [`${hours} h`] : [];
-  if (rest > 0 || hours === 0) words.push(`${rest} min`);
-  return words.join(" ");
+  return [hours && `${hours} h`, (rest || !hours) && `${rest} min`].filter(Boolean).join(" ");
 }
 
+const minutesTo = (moment) => Math.ceil((Date.parse(moment) - Date.now()) / 60000);
+
 function tick(face) {
-  const started = Date.parse(face.dataset.clockStart);
-  if (Number.isNaN(started)) return;
-  const minutes = Math.max(0, Math.floor((Date.now() - started) / 60000));
-  const text = spoken(minutes);
-  if (face.textContent !== text) face.textContent = text;
+  face.textContent = spoken(Math.max(0, -minutesTo(face.dataset.clockStart)));
 }
 
 function left(face) {
-  const minutes = Math.ceil((Date.parse(face.dataset.clockUntil) - Date.now()) / 60000);
+  const minutes = minutesTo(face.dataset.clockUntil);
   face.textContent = minutes > 0 ? `in ${spoken(minutes)}` : "ready now";
 }
 
@@ -27,6 +23,4 @@ function tickAll() {
 
 tickAll();
 setInterval(tickAll, 5000);
-document.addEventListener("visibilitychange", () => {
-  if (!document.hidden) tickAll();
-});
+document.addEventListener("visibilitychange", tickAll);
