@@ -1,48 +1,58 @@
 """The photo folder: pictures checked, turned upright and kept under the hash of their content.
 
-Each content lies there once: the untouched original and two WebP sizes without any of its hidden facts.
+Each content lies there once: the untouched original and three WebP sizes without any of its hidden facts.
 """
 
 import errno
 import hashlib
+import warnings
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from io import BytesIO
 from pathlib import Path
-from typing import IO
+from threading import Lock
+from typing import IO, Protocol
 
+import pillow_heif
 from PIL import ExifTags, Image, ImageCms
 
-from app.basics.errors import RuleError
+from app.basics.errors import NotFound, RuleError
 from app.basics.files import sync_folder, write_whole
 from app.database.unit_of_work import LedgerFull
 from app.photos.rules import (
     LONG_EDGE,
     MOST_BYTES,
     MOST_PIXELS,
+    ON_ITS_SIDE,
+    PAIR_GAP,
     Box,
     Size,
     StoredPhoto,
     TooManyPixels,
     UnreadablePhoto,
-    fit_within,
     instant_taken,
     kept_name,
-    refuse_heic,
+    plan_pair,
+    plan_sizes,
+    refuse_avif,
     require_pixels,
     require_size,
 )
 
 # The only parsers that may look at what a phone sends.
-FORMATS = ("JPEG", "PNG", "WEBP")
+FORMATS = ("JPEG", "PNG", "WEBP", "HEIF")
 # A camera's double picture is a JPEG with another one behind it; the first is what the owner saw.
-KINDS = {"JPEG": "jpeg", "MPO": "jpeg", "PNG": "png", "WEBP": "webp"}
+KINDS = {"JPEG": "jpeg", "MPO": "jpeg", "PNG": "png", "WEBP": "webp", "HEIF": "heic"}
 QUALITY = 80
 METHOD = 4
+JPEG_QUALITY = 85
 # A picture is brought to at least twice its shown size by the quick way before the careful one.
 QUICK_UNTIL = 2
 WHITE = (255, 255, 255)
+# The strip between two pictures, of the colour of the shop's paper.
+PAPER = (243, 234, 219)
 FULL_DISK = frozenset({errno.ENOSPC, errno.EDQUOT})
 
 # How the eight orientations that cameras write down are turned upright.
@@ -55,10 +65,16 @@ _TURNS = {
     7: Image.Transpose.TRANSVERSE,
     8: Image.Transpose.ROTATE_90,
 }
-_ON_ITS_SIDE = frozenset({5, 6, 7, 8})
 
-# Above this Pillow warns, and above twice of it refuses by itself; `require_pixels` refuses from here on.
+# A HEIC holds small copies, maps of depth and the like beside its picture: none of them is what the owner saw.
+pillow_heif.register_heif_opener(thumbnails=False, depth_images=False, aux_images=False)
+
+# One picture of 50 megapixels takes 150 MB while it is unpacked: they are unpacked one after the other.
+_ONE_AT_A_TIME = Lock()
+
+# Above this Pillow warns, and above twice of it refuses by itself; its warning is a refusal too.
 Image.MAX_IMAGE_PIXELS = MOST_PIXELS
+warnings.filterwarnings("error", category=Image.DecompressionBombWarning)
 
 
 @dataclass(frozen=True)
@@ -82,12 +98,11 @@ class _Exif:
 def keep(photo_dir: Path, stream: IO[bytes], name: str) -> StoredPhoto:
     """Check a photo and keep it in `photo_dir`; it is safe on the disk when this returns.
 
-    The same content kept again changes nothing. Refuses what is over 25 MB or 50 megapixels, HEIC, and bytes
-    that are no whole JPEG, PNG or WebP picture (RuleError); a full disk is LedgerFull and leaves nothing behind.
+    The same content kept again changes nothing. Refuses what is over 25 MB or 50 megapixels, and bytes that are
+    no whole JPEG, HEIC, PNG or WebP picture (RuleError); a full disk is LedgerFull and leaves nothing behind.
     """
     body = stream.read(MOST_BYTES + 1)
     require_size(len(body))
-    refuse_heic(body)
     read = _read(body)
     sha256 = hashlib.sha256(body).hexdigest()
     files = {size_path(photo_dir, sha256, size): drawn for size, drawn in read.drawn.items()}
@@ -104,6 +119,54 @@ def keep(photo_dir: Path, stream: IO[bytes], name: str) -> StoredPhoto:
     )
 
 
+class Sent(Protocol):
+    """A file as it comes with a form."""
+
+    stream: IO[bytes]
+    filename: str | None
+
+
+def keep_sent(photo_dir: Path, upload: Sent) -> StoredPhoto:
+    """Keep a photo that came with a form; refuses what cannot be kept, and a full disk, in words for it (RuleError)."""
+    try:
+        return keep(photo_dir, upload.stream, upload.filename or "")
+    except LedgerFull as trouble:
+        # Said at the photo field: what was typed must not be lost because the disk is full.
+        raise RuleError(trouble.message) from trouble
+
+
+def size_bytes(photo_dir: Path, sha256: str, size: Size) -> bytes:
+    """One size of a kept photo as WebP; a size that is missing is drawn from the original and kept.
+
+    Photos kept before there was a middle size get theirs when it is first asked for. Raises NotFound when the
+    original is gone or broken.
+    """
+    path = size_path(photo_dir, sha256, size)
+    if path.is_file():
+        return path.read_bytes()
+    try:
+        drawn = _read(original_path(photo_dir, sha256).read_bytes()).drawn[size]
+    except (OSError, UnreadablePhoto) as gone:
+        raise NotFound("photo") from gone
+    # It can be shown even where there is no room to keep it.
+    with suppress(LedgerFull, OSError):
+        _write_missing({path: drawn})
+    return drawn
+
+
+def draw_pair(photo_dir: Path, before: str, after: str) -> bytes:
+    """Two kept photos, by their hashes, side by side as one JPEG with nothing but the picture in it.
+
+    Raises NotFound when the original of one is gone.
+    """
+    halves = [Image.open(BytesIO(size_bytes(photo_dir, one, Size.LARGE)), formats=("WEBP",)) for one in (before, after)]
+    first, second = plan_pair(*(Box(*half.size) for half in halves))
+    pair = Image.new("RGB", (first.width + PAIR_GAP + second.width, first.height), PAPER)
+    for half, box, left in zip(halves, (first, second), (0, first.width + PAIR_GAP), strict=True):
+        pair.paste(half.convert("RGB").resize((box.width, box.height), Image.Resampling.LANCZOS), (left, 0))
+    return _as_jpeg(pair)
+
+
 def original_path(photo_dir: Path, sha256: str) -> Path:
     """Where the untouched original of a content lies; no page serves it."""
     return photo_dir / sha256[:2] / f"{sha256}.original"
@@ -115,17 +178,21 @@ def size_path(photo_dir: Path, sha256: str, size: Size) -> Path:
 
 
 def _read(body: bytes) -> _Read:
+    refuse_avif(body)
     try:
-        with Image.open(BytesIO(body), formats=FORMATS) as picture:
+        with _ONE_AT_A_TIME, Image.open(BytesIO(body), formats=FORMATS) as picture:
             require_pixels(*picture.size)
+            if picture.format == "HEIF":
+                # Its true size is known only once it is unpacked.
+                picture.load()
+                require_pixels(*picture.size)
             exif = _exif(picture)
-            width, height = picture.size
-            on_its_side = exif.orientation in _ON_ITS_SIDE
+            lying = Box(*picture.size)
             return _Read(
                 kind=KINDS[picture.format or ""],
-                upright=Box(height, width) if on_its_side else Box(width, height),
+                upright=_turned(lying, exif.orientation),
                 taken_at=exif.taken_at,
-                drawn=_draw(picture, exif.orientation),
+                drawn=_draw(picture, exif.orientation, plan_sizes(lying.width, lying.height, exif.orientation)),
             )
     except RuleError:
         raise
@@ -143,25 +210,41 @@ def _exif(picture: Image.Image) -> _Exif:
         taken = instant_taken(
             details.get(ExifTags.Base.DateTimeOriginal), details.get(ExifTags.Base.OffsetTimeOriginal)
         )
-        return _Exif(int(facts.get(ExifTags.Base.Orientation, 1)), taken)
+        # A HEIC says apart from its Exif how it is turned (ISO/IEC 23008-12), and comes out upright.
+        orientation = 1 if picture.format == "HEIF" else int(facts.get(ExifTags.Base.Orientation, 1))
+        return _Exif(orientation, taken)
     except Exception:  # noqa: BLE001 - a sound picture may carry broken facts; it is shown as it lies
         return _Exif()
 
 
-def _draw(picture: Image.Image, orientation: int) -> dict[Size, bytes]:
+def _draw(picture: Image.Image, orientation: int, boxes: Mapping[Size, Box]) -> dict[Size, bytes]:
     """Every size as WebP, upright, in plain screen colours, with nothing of the camera's facts."""
     colours = picture.info.get("icc_profile")
-    width, height = picture.size
     most = max(LONG_EDGE.values())
     picture.draft(None, (most * QUICK_UNTIL, most * QUICK_UNTIL))
-    current = _flat(picture)
+    # The first shrinking makes turning and colours cheap.
+    current = _shrunk(_flat(picture), _turned(boxes[Size.LARGE], orientation))
+    current = _in_screen_colours(_upright(current, orientation), colours)
     drawn = {}
-    for size, edge in sorted(LONG_EDGE.items(), key=lambda pair: -pair[1]):
-        box = fit_within(width, height, edge)
-        if current.size != (box.width, box.height):
-            current = current.resize((box.width, box.height), Image.Resampling.LANCZOS, reducing_gap=float(QUICK_UNTIL))
-        drawn[size] = _as_webp(current, orientation, colours)
+    for size, box in boxes.items():
+        current = _shrunk(current, box)
+        drawn[size] = _as_webp(current)
     return drawn
+
+
+def _shrunk(picture: Image.Image, box: Box) -> Image.Image:
+    if picture.size == (box.width, box.height):
+        return picture
+    return picture.resize((box.width, box.height), Image.Resampling.LANCZOS, reducing_gap=float(QUICK_UNTIL))
+
+
+def _turned(box: Box, orientation: int) -> Box:
+    return Box(box.height, box.width) if orientation in ON_ITS_SIDE else box
+
+
+def _upright(picture: Image.Image, orientation: int) -> Image.Image:
+    turn = _TURNS.get(orientation)
+    return picture if turn is None else picture.transpose(turn)
 
 
 def _flat(picture: Image.Image) -> Image.Image:
@@ -178,13 +261,10 @@ def _flat(picture: Image.Image) -> Image.Image:
     return picture.convert("RGB")
 
 
-def _as_webp(picture: Image.Image, orientation: int, colours: object) -> bytes:
-    turn = _TURNS.get(orientation)
-    upright = picture.transpose(turn) if turn is not None else picture
-    shown = _in_screen_colours(upright, colours)
-    shown.info.clear()
+def _as_webp(picture: Image.Image) -> bytes:
+    picture.info.clear()
     out = BytesIO()
-    shown.save(out, "WEBP", quality=QUALITY, method=METHOD)
+    picture.save(out, "WEBP", quality=QUALITY, method=METHOD)
     return out.getvalue()
 
 
@@ -216,3 +296,20 @@ def _write(path: Path, body: bytes) -> None:
         path.parent.mkdir(parents=True, exist_ok=True)
         sync_folder(path.parent.parent)
     write_whole(path, body)
+
+
+def as_jpeg(photo_dir: Path, sha256: str) -> bytes:
+    """A kept photo in its large size as JPEG, upright and with nothing but the picture in it.
+
+    Raises NotFound when its original is gone.
+    """
+    with Image.open(BytesIO(size_bytes(photo_dir, sha256, Size.LARGE)), formats=("WEBP",)) as picture:
+        shown = picture.convert("RGB")
+    return _as_jpeg(shown)
+
+
+def _as_jpeg(picture: Image.Image) -> bytes:
+    picture.info.clear()
+    out = BytesIO()
+    picture.save(out, "JPEG", quality=JPEG_QUALITY, optimize=True)
+    return out.getvalue()

@@ -8,11 +8,11 @@ from sqlalchemy import event
 from sqlalchemy.orm import Session
 
 from app.basics.errors import NotFound, RuleError
-from app.photos.actions import put_back_photo, put_in_front, remove_photo
+from app.photos.actions import describe_photo, put_at, put_back_photo, put_in_front, remove_photo
 from app.photos.models import Photo
-from app.photos.queries import front_photos, photo_by_id, photos_of, removed_photo
-from app.photos.rules import Box, Shows
-from tests.builders.photos import BLUE, RED, a_photo
+from app.photos.queries import front_photos, photo_by_id, photos_of, placed_photo, removed_photo
+from app.photos.rules import Box, Shows, Size
+from tests.builders.photos import BLUE, RED, a_photo, photo_bytes
 from tests.builders.pieces import a_piece
 
 GREEN = (20, 160, 60)
@@ -56,6 +56,71 @@ def test_a_photo_put_in_front_leads_and_the_others_keep_their_order(session: Ses
     put_in_front(session, photos[2].id)
     put_in_front(session, photos[2].id)
     assert ids(session, piece.id) == [photos[2].id, photos[0].id, photos[1].id]
+
+
+@pytest.mark.parametrize(
+    ("place", "order"),
+    [(0, "cabd"), (1, "cabd"), (2, "acbd"), (3, "abcd"), (4, "abdc"), (99, "abdc")],
+)
+def test_a_photo_is_put_at_a_place_and_stays_there(session: Session, photo_dir: Path, place: int, order: str) -> None:
+    piece = a_piece(session)
+    photos = {name: a_photo(session, photo_dir, piece.id, colour=(ord(name), 0, 0)).id for name in "abcd"}
+    for _ in range(2):
+        put_at(session, photos["c"], place)
+        assert ids(session, piece.id) == [photos[name] for name in order]
+
+
+def test_removed_photos_are_not_counted_when_one_is_put_at_a_place(
+    session: Session, photo_dir: Path, now: datetime
+) -> None:
+    piece = a_piece(session)
+    a, b, c, d = (a_photo(session, photo_dir, piece.id, colour=(shade, 0, 0)).id for shade in (1, 60, 120, 180))
+    remove_photo(session, b, now=now)
+    put_at(session, d, 2)
+    assert ids(session, piece.id) == [a, d, c]
+    put_back_photo(session, b)
+    assert ids(session, piece.id) == [a, d, b, c]
+
+
+def test_the_first_finished_photo_goes_behind_the_others(session: Session, photo_dir: Path) -> None:
+    piece = a_piece(session)
+    found = a_photo(session, photo_dir, piece.id)
+    done = a_photo(session, photo_dir, piece.id, colour=BLUE, shows=Shows.FINISHED)
+    assert front_photos(session, [piece.id])[piece.id].id == found.id
+    put_in_front(session, done.id)
+    assert front_photos(session, [piece.id])[piece.id].id == done.id
+
+
+def test_a_photo_is_described_and_what_is_said_last_holds(session: Session, photo_dir: Path, now: datetime) -> None:
+    photo = a_photo(session, photo_dir, a_piece(session).id)
+    describe_photo(session, photo.id, shows=Shows.DURING, caption="Stripped")
+    describe_photo(session, photo.id, shows=Shows.FINISHED, caption="Waxed")
+    row = photo_by_id(session, photo.id)
+    assert (row.shows, row.caption, row.shows_words) == (Shows.FINISHED, "Waxed", "Finished")
+    with pytest.raises(RuleError, match="no receipt"):
+        describe_photo(session, photo.id, shows=Shows.RECEIPT, caption="")
+    remove_photo(session, photo.id, now=now)
+    with pytest.raises(NotFound):
+        describe_photo(session, photo.id, shows=Shows.FOUND, caption="")
+
+
+def test_a_receipt_is_not_described(session: Session, photo_dir: Path) -> None:
+    receipt = a_photo(session, photo_dir, a_piece(session).id, shows=Shows.RECEIPT)
+    with pytest.raises(RuleError, match="receipt stays"):
+        describe_photo(session, receipt.id, shows=Shows.FOUND, caption="")
+    with pytest.raises(NotFound):
+        placed_photo(session, receipt.id)
+
+
+def test_a_photo_knows_its_place_and_its_neighbours(session: Session, photo_dir: Path) -> None:
+    piece = a_piece(session)
+    a, b, c = (a_photo(session, photo_dir, piece.id, colour=(shade, 0, 0)).id for shade in (1, 60, 120))
+    placed = [placed_photo(session, one) for one in (a, b, c)]
+    assert [(one.number, one.of, one.previous_id, one.next_id) for one in placed] == [
+        (1, 3, None, b),
+        (2, 3, a, c),
+        (3, 3, b, None),
+    ]
 
 
 def test_a_removed_photo_is_gone_from_the_pages_and_its_file_stays(
@@ -114,13 +179,13 @@ def test_a_photo_that_never_was_is_not_found(session: Session, now: datetime) ->
         remove_photo(session, 99, now=now)
 
 
-def test_a_row_knows_the_extent_of_both_sizes(session: Session) -> None:
+def test_a_row_knows_the_extent_of_its_sizes(session: Session) -> None:
     piece = a_piece(session)
     session.add(
         Photo(
             piece_id=piece.id,
             sha256="0" * 64,
-            shows=Shows.PIECE,
+            shows=Shows.FOUND,
             position=0,
             width=3024,
             height=4032,
@@ -133,6 +198,13 @@ def test_a_row_knows_the_extent_of_both_sizes(session: Session) -> None:
     session.flush()
     row = photos_of(session, piece.id)[0]
     assert (row.large, row.small) == (Box(1200, 1600), Box(240, 320))
+    assert row.sizes == [(Size.SMALL, Box(240, 320)), (Size.MIDDLE, Box(600, 800)), (Size.LARGE, Box(1200, 1600))]
+
+
+def test_a_small_photo_is_offered_in_the_sizes_that_differ(session: Session, photo_dir: Path) -> None:
+    piece = a_piece(session)
+    a_photo(session, photo_dir, piece.id, body=photo_bytes(500, 300))
+    assert [box for _size, box in photos_of(session, piece.id)[0].sizes] == [Box(320, 192), Box(500, 300)]
 
 
 def test_the_front_photos_of_many_pieces_take_one_query(session: Session, photo_dir: Path) -> None:

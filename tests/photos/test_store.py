@@ -3,6 +3,7 @@
 import errno
 import hashlib
 import os
+from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
 from io import BytesIO
 from pathlib import Path
@@ -11,23 +12,11 @@ from stat import S_ISDIR
 import pytest
 from PIL import Image, ImageCms
 
-from app.basics.errors import RuleError
+from app.basics.errors import NotFound, RuleError
 from app.database.unit_of_work import LedgerFull
 from app.photos.rules import MOST_BYTES, Size, StoredPhoto, TooManyPixels, UnreadablePhoto
-from app.photos.store import keep, original_path, size_path
-from tests.builders.photos import a_picture, photo_bytes
-
-# A picture 40 by 20 whose upper left quarter is blue, as a camera held in each of eight ways writes it.
-UNTURN = {
-    1: None,
-    2: Image.Transpose.FLIP_LEFT_RIGHT,
-    3: Image.Transpose.ROTATE_180,
-    4: Image.Transpose.FLIP_TOP_BOTTOM,
-    5: Image.Transpose.TRANSPOSE,
-    6: Image.Transpose.ROTATE_90,
-    7: Image.Transpose.TRANSVERSE,
-    8: Image.Transpose.ROTATE_270,
-}
+from app.photos.store import draw_pair, keep, original_path, size_bytes, size_path
+from tests.builders.photos import UNTURN, a_picture, is_blue, photo_bytes
 
 
 @pytest.fixture
@@ -43,11 +32,6 @@ def shown(photo_dir: Path, photo: StoredPhoto, size: Size) -> Image.Image:
     with Image.open(size_path(photo_dir, photo.sha256, size)) as picture:
         picture.load()
         return picture.copy()
-
-
-def is_blue(pixel: object) -> bool:
-    assert isinstance(pixel, tuple)
-    return bool(pixel[2] > pixel[0])
 
 
 def files_in(photo_dir: Path) -> set[str]:
@@ -80,14 +64,15 @@ def test_a_large_photo_shrunk_the_quick_way_still_shows_what_is_on_it(photo_dir:
     assert not is_blue(large.getpixel((100, 100)))
 
 
+@pytest.mark.parametrize("kind", ["JPEG", "PNG"])
 @pytest.mark.parametrize("orientation", UNTURN)
-def test_a_photo_is_shown_upright_however_the_phone_was_held(photo_dir: Path, orientation: int) -> None:
+def test_a_photo_is_shown_upright_however_the_phone_was_held(photo_dir: Path, orientation: int, kind: str) -> None:
     held = a_picture(80, 40)
     turn = UNTURN[orientation]
     exif = Image.Exif()
     exif[0x0112] = orientation
     out = BytesIO()
-    (held.transpose(turn) if turn is not None else held).save(out, "PNG", exif=exif)
+    (held.transpose(turn) if turn is not None else held).save(out, kind, exif=exif)
     photo = kept(photo_dir, out.getvalue())
     upright = shown(photo_dir, photo, Size.LARGE)
     assert (photo.width, photo.height) == upright.size == (80, 40)
@@ -125,9 +110,10 @@ def test_a_size_that_was_lost_is_drawn_anew(photo_dir: Path) -> None:
     assert size_path(photo_dir, photo.sha256, Size.SMALL).is_file()
 
 
-@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])
-def test_the_kind_is_told_by_content_and_not_by_name(photo_dir: Path, kind: str) -> None:
-    assert kept(photo_dir, photo_bytes(kind=kind), "chest.txt").kind == kind.lower()
+@pytest.mark.parametrize(("kind", "told"), [("JPEG", "jpeg"), ("PNG", "png"), ("WEBP", "webp"), ("HEIF", "heic")])
+def test_the_kind_is_told_by_content_and_not_by_name(photo_dir: Path, kind: str, told: str) -> None:
+    assert kept(photo_dir, photo_bytes(kind=kind), "../../chest\x00.gif").kind == told
+    assert {path.parent.parent for path in photo_dir.rglob("*.*")} == {photo_dir}
 
 
 def test_a_double_picture_of_a_phone_is_a_photo(photo_dir: Path) -> None:
@@ -180,8 +166,24 @@ def test_broken_camera_facts_do_not_spoil_the_photo(photo_dir: Path) -> None:
         photo_bytes(400, 300)[:2000],
         photo_bytes(400, 300, kind="PNG")[:-40],
         photo_bytes(kind="WEBP")[:-20],
+        photo_bytes(kind="HEIF")[:-40],
+        photo_bytes(kind="HEIF")[:200],
+        b"\x00\x00\x00\x18ftypheic" + b"\x00" * 100,
+        b"<svg xmlns='http://www.w3.org/2000/svg'><script>fetch('/')</script></svg>",
     ],
-    ids=["a page", "a drawing", "gif", "only a beginning", "half a jpeg", "a cut png", "a cut webp"],
+    ids=[
+        "a page",
+        "a drawing",
+        "gif",
+        "only a beginning",
+        "half a jpeg",
+        "a cut png",
+        "a cut webp",
+        "a cut heic",
+        "a heic's head",
+        "no heic",
+        "script",
+    ],
 )
 def test_what_is_no_whole_photo_is_refused_and_nothing_is_left_behind(photo_dir: Path, body: bytes) -> None:
     with pytest.raises(UnreadablePhoto, match="not a readable photo"):
@@ -196,11 +198,6 @@ def test_an_animated_gif_under_a_photos_name_is_refused(photo_dir: Path) -> None
         kept(photo_dir, out.getvalue(), "chest.jpg")
 
 
-def test_heic_is_named_and_refused(photo_dir: Path) -> None:
-    with pytest.raises(UnreadablePhoto, match="HEIC"):
-        kept(photo_dir, b"\x00\x00\x00\x18ftypheic" + b"\x00" * 100, "photo.jpg")
-
-
 @pytest.mark.parametrize("edge", [7100, 9500, 20_000])
 def test_a_small_file_that_unpacks_into_a_huge_picture_is_refused(photo_dir: Path, edge: int) -> None:
     out = BytesIO()
@@ -208,6 +205,55 @@ def test_a_small_file_that_unpacks_into_a_huge_picture_is_refused(photo_dir: Pat
     assert len(out.getvalue()) < 200_000
     with pytest.raises(TooManyPixels):
         kept(photo_dir, out.getvalue())
+
+
+def test_only_the_first_picture_of_a_moving_one_is_shown(photo_dir: Path) -> None:
+    out = BytesIO()
+    a_picture(60, 40).save(
+        out, "WEBP", save_all=True, append_images=[a_picture(60, 40, colour=(0, 0, 0))], lossless=True
+    )
+    photo = kept(photo_dir, out.getvalue())
+    assert (photo.kind, photo.width, photo.height) == ("webp", 60, 40)
+    red = shown(photo_dir, photo, Size.LARGE).getpixel((50, 30))
+    assert isinstance(red, tuple)
+    assert red[0] > 150
+
+
+def test_a_missing_size_can_be_shown_when_there_is_no_room_to_keep_it(
+    photo_dir: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    photo = kept(photo_dir, photo_bytes())
+    path = size_path(photo_dir, photo.sha256, Size.MIDDLE)
+    drawn = path.read_bytes()
+    path.unlink()
+
+    def full(_descriptor: int) -> None:
+        raise OSError(errno.ENOSPC, "no space left")
+
+    monkeypatch.setattr(os, "fsync", full)
+    assert size_bytes(photo_dir, photo.sha256, Size.MIDDLE) == drawn
+    assert not path.exists()
+
+
+def test_many_who_ask_for_a_missing_size_at_once_get_the_same(photo_dir: Path) -> None:
+    photo = kept(photo_dir, photo_bytes(1200, 900))
+    size_path(photo_dir, photo.sha256, Size.MIDDLE).unlink()
+    with ThreadPoolExecutor(8) as pool:
+        drawn = set(pool.map(lambda _: size_bytes(photo_dir, photo.sha256, Size.MIDDLE), range(16)))
+    assert len(drawn) == 1
+    assert size_path(photo_dir, photo.sha256, Size.MIDDLE).read_bytes() in drawn
+    assert len(files_in(photo_dir)) == len(Size) + 1
+
+
+def test_a_pair_is_drawn_at_one_height_with_a_strip_of_paper_between(photo_dir: Path) -> None:
+    before, after = kept(photo_dir, photo_bytes(4000, 3000)), kept(photo_dir, photo_bytes(900, 1200))
+    with Image.open(BytesIO(draw_pair(photo_dir, before.sha256, after.sha256))) as pair:
+        # 1600 and 900 pixels wide at 1200 high are 2500 together, and are brought to 2388.
+        assert (pair.format, pair.size) == ("JPEG", (1528 + 12 + 859, 1146))
+    original_path(photo_dir, before.sha256).unlink()
+    size_path(photo_dir, before.sha256, Size.LARGE).unlink()
+    with pytest.raises(NotFound):
+        draw_pair(photo_dir, before.sha256, after.sha256)
 
 
 def test_a_file_over_the_limit_is_refused_without_reading_on(photo_dir: Path) -> None:
@@ -243,4 +289,4 @@ def test_every_file_is_flushed_before_it_gets_its_name(photo_dir: Path, monkeypa
     monkeypatch.setattr(os, "fsync", noted_fsync)
     monkeypatch.setattr(Path, "replace", noted_replace)
     kept(photo_dir, photo_bytes())
-    assert "".join(step[0] for step in done) == "f" + "cnf" * 3
+    assert "".join(step[0] for step in done) == "f" + "cnf" * 4
