@@ -5,6 +5,7 @@ from wtforms.validators import DataRequired
 
 from app.basics.words import LINE_LIMIT, NAME_LIMIT
 from app.costs.rules import COST_WORDS, CostKind, NewCost, kinds_for
+from app.photos.forms import ACCEPTED
 from app.web.forms import DayField, Form, LineField, MoneyField, required, words_of
 
 PLACES_LIST = "places-bought-at"
@@ -16,7 +17,7 @@ class CostForm(Form):
     on_date = DayField("Date", [DataRequired("Say on which day it was paid.")])
     bought_at = LineField("Bought at", limit=NAME_LIMIT, render_kw={"list": PLACES_LIST, "autocomplete": "off"})
     note = LineField("Note", limit=LINE_LIMIT)
-    receipt = FileField("Photo of the receipt", render_kw={"accept": "image/jpeg,image/png,image/webp"})
+    receipt = FileField("Photo of the receipt", render_kw={"accept": ACCEPTED})
 
     def ask_for(self, piece_id: int | None) -> "CostForm":
         """Offer the kinds of cost a piece has, or those of the shop."""

@@ -2,9 +2,8 @@
 
 from collections.abc import Callable
 from datetime import date
-from pathlib import Path
 
-from flask import Blueprint, Response, current_app, render_template, request, url_for
+from flask import Blueprint, Response, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.basics import clock
@@ -15,12 +14,11 @@ from app.costs import actions, queries
 from app.costs.forms import PLACES_LIST, CostForm
 from app.costs.models import CostLine
 from app.costs.queries import CostRow, counted_total
-from app.database.unit_of_work import LedgerTrouble
 from app.photos.rules import StoredPhoto
-from app.photos.store import keep
+from app.photos.store import keep_sent
 from app.pieces.queries import PieceRow, piece_by_tag
 from app.web.forms import StrikeForm
-from app.web.frame import frame, ledger
+from app.web.frame import frame, ledger, photo_dir
 from app.web.saving import UNPROCESSABLE, save
 from app.web.takeaway import csv_answer
 
@@ -118,7 +116,7 @@ def _add(piece: PieceRow | None, *, to: Callable[[CostLine], str]) -> ResponseRe
         return again()
     try:
         receipt = _kept_receipt(form)
-    except (RuleError, LedgerTrouble) as refusal:
+    except RuleError as refusal:
         form.refuse(RuleError(refusal.message, "receipt"))
         return again(), UNPROCESSABLE
     return save(
@@ -140,8 +138,7 @@ def _kept_receipt(form: CostForm) -> StoredPhoto | None:
     """The receipt, kept before the ledger is opened for writing: drawing its sizes takes a while."""
     if not (form.has_receipt and form.validate()):
         return None
-    photo_dir: Path = current_app.extensions["tackcloth_settings"].photo_dir
-    return keep(photo_dir, form.receipt.data.stream, form.receipt.data.filename)
+    return keep_sent(photo_dir(), form.receipt.data)
 
 
 def _asked_month() -> Month | None:

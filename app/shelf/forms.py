@@ -9,6 +9,7 @@ from wtforms.validators import DataRequired
 from app.basics.errors import RuleError
 from app.basics.quantities import Units
 from app.basics.words import LINE_LIMIT, NAME_LIMIT
+from app.photos.forms import ACCEPTED
 from app.pieces.forms.fields import ColourField
 from app.shelf.rules import (
     CLASS_WORDS,
@@ -183,7 +184,7 @@ class BuyForm(QuantityForm):
     price = MoneyField("Price of all of it", [DataRequired("Type what it cost; 0 if it was free.")])
     tax = MoneyField("Sales tax on top")
     bought_at = LineField("Bought at", limit=NAME_LIMIT, render_kw={"list": PLACES_LIST, "autocomplete": "off"})
-    receipt = FileField("Photo of the receipt", render_kw={"accept": "image/jpeg,image/png,image/webp"})
+    receipt = FileField("Photo of the receipt", render_kw={"accept": ACCEPTED})
 
     @property
     def has_receipt(self) -> bool:

@@ -6,6 +6,7 @@ from wtforms import FileField, RadioField, SelectMultipleField
 from wtforms.validators import DataRequired
 
 from app.basics.words import LINE_LIMIT
+from app.photos.forms import ACCEPTED
 from app.trips.rules import (
     COUNTS_WORDS,
     PLACE_LIMIT,
@@ -129,7 +130,7 @@ class TripForm(Form):
     extra = MoneyField("Tolls and parking")
     actual = MoneyField("What it really cost")
     note = LineField("Note", limit=LINE_LIMIT)
-    receipt = FileField("Photo of the receipt", render_kw={"accept": "image/jpeg,image/png,image/webp"})
+    receipt = FileField("Photo of the receipt", render_kw={"accept": ACCEPTED})
 
     def offer_pieces(self, pieces: Iterable[tuple[str, str]]) -> "TripForm":
         """Offer the pieces given as tag and name."""

@@ -6,13 +6,17 @@ from io import BytesIO
 from typing import Any
 
 import pytest
+from flask import Flask
 
-from app.database.unit_of_work import Ledger
-from app.photos.queries import photos_of
+from app.database.unit_of_work import Ledger, LedgerFull
+from app.photos.actions import lay_on_pile, put_on_piece
+from app.photos.queries import count_pile, photos_of
+from app.photos.rules import Shows
+from app.photos.store import keep
 from app.pieces.queries import PieceRow, piece_rows, purchases_of, sources
 from app.pieces.rules import PurchaseKind, Stage
-from tests.builders.photos import photo_bytes
-from tests.builders.pieces import a_source
+from tests.builders.photos import NOW, photo_bytes
+from tests.builders.pieces import a_piece, a_source
 from tests.examining_client import ExaminingClient, Page
 
 
@@ -116,9 +120,81 @@ def test_a_photo_that_cannot_be_read_is_named_and_the_find_waits(client: Examini
     answer = find(client, paid="12", title="Red chest", photos=photos)
     assert answer.status_code == 422
     assert "notes.txt: " in answer.text
-    assert "Choose the photos again" in answer.text
     assert 'value="Red chest"' in answer.text
     assert pieces(ledger) == []
+
+
+def test_photos_of_a_find_that_comes_back_need_not_be_chosen_again(client: ExaminingClient, ledger: Ledger) -> None:
+    photos = [(BytesIO(photo_bytes()), "front.jpg"), (BytesIO(b"no picture"), "notes.txt")]
+    answer = find(client, paid="twelve", photos=photos)
+    assert answer.status_code == 422
+    assert "1 photo goes with this find." in answer.text
+    fields = form_of_page(answer.text)
+    more = {"form": "chest", "bought_on": "2026-11-25", "photos": (BytesIO(photo_bytes(30, 30)), "back.jpg")}
+    again = client.post("/find", {**fields, **more, "paid": "still not"})
+    assert "2 photos go with this find." in again.text
+    fields = form_of_page(again.text)
+    saved = client.post("/find", {**fields, **more, "photos": (BytesIO(b""), ""), "paid": "12"})
+    assert saved.status_code == 303
+    [piece] = pieces(ledger)
+    with ledger.reading() as session:
+        assert (len(photos_of(session, piece.id)), count_pile(session)) == (2, 0)
+
+
+def test_photos_of_the_pile_go_with_a_find_and_tell_its_day(
+    client: ExaminingClient, ledger: Ledger, app: Flask
+) -> None:
+    numbers = laid_down(app, ledger, "2026:11:22 10:00:00", "2026:11:22 10:01:00")
+    address = f"/find?photos={numbers[1]},{numbers[0]},99"
+    page = client.get(address).text
+    assert "2 photos go with this find. Found on 22 Nov 2026" in page
+    assert "1 photo is not on the pile any more and left out." in page
+    answer = client.post_form("/find", {"form": "chest", "paid": "5", "bought_on": "2026-11-22"}, from_page=address)
+    assert answer.status_code == 303
+    [piece] = pieces(ledger)
+    with ledger.reading() as session:
+        assert [photo.id for photo in photos_of(session, piece.id)] == numbers
+
+
+def test_photos_put_elsewhere_meanwhile_are_left_out_of_a_find(
+    client: ExaminingClient, ledger: Ledger, app: Flask
+) -> None:
+    numbers = laid_down(app, ledger, "2026:11:22 10:00:00", "2026:11:22 10:01:00")
+    address = f"/find?photos={numbers[0]},{numbers[1]}"
+    fields = form_of_page(client.get(address).text)
+    with ledger.writing() as session:
+        put_on_piece(session, numbers[:1], piece_id=a_piece(session).id, shows=Shows.FOUND, now=NOW)
+    said = {"form": "chest", "bought_on": "2026-11-25"}
+    assert "1 photo is not on the pile any more" in client.post("/find", {**fields, **said, "paid": "x"}).text
+    client.post("/find", {**fields, **said, "paid": "5"})
+    with ledger.reading() as session:
+        assert [photo.id for photo in photos_of(session, 2)] == numbers[1:]
+
+
+def test_a_full_disk_keeps_what_was_typed_beside_the_photos(
+    client: ExaminingClient, ledger: Ledger, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*_said: object) -> None:
+        raise LedgerFull("The disk is full, so the photo was not saved. Make room and send it again.")
+
+    monkeypatch.setattr("app.photos.store._write", full)
+    answer = find(client, paid="12", title="Red chest", photos=(BytesIO(photo_bytes()), "front.jpg"))
+    assert (answer.status_code, 'value="Red chest"' in answer.text, pieces(ledger)) == (422, True, [])
+    assert "front.jpg: The disk is full" in answer.text
+
+
+def form_of_page(page: str) -> dict[str, str]:
+    """The hidden fields of the find's form on a page."""
+    return dict(next(one for one in Page(page).forms if one["action"] == "/find")["fields"])
+
+
+def laid_down(app: Flask, ledger: Ledger, *taken: str) -> list[int]:
+    """Photos on the pile, taken at these times."""
+    photo_dir = app.extensions["tackcloth_settings"].photo_dir
+    bodies = [photo_bytes(8, 8, colour=(number, 9, 9), taken=time) for number, time in enumerate(taken)]
+    stored = [keep(photo_dir, BytesIO(body), "x.jpg") for body in bodies]
+    with ledger.writing() as session:
+        return [photo.id for photo in lay_on_pile(session, stored, now=NOW)]
 
 
 def test_everything_under_the_fold_is_kept(client: ExaminingClient, ledger: Ledger) -> None:

@@ -77,12 +77,17 @@ STRIKE: Final[dict[Any, Callable[..., object]]] = {
 
 
 class BesideWalk(ShopWalk):
-    """The acts of `ShopWalk`, and those that stand beside the pieces; `steps` counts all of them.
+    """The acts of `ShopWalk`, and those that stand beside the pieces; `steps` counts all of them,
+    `taken` those of this walk alone.
 
     Whatever is done, what counted in a closed month stays as it was: that is asked after every act.
     """
 
     steps = 0
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.taken = 0
 
     def act(self, deed: Callable[[], object]) -> None:
         """As before; and nothing dated in a closed month may have changed by it."""
@@ -96,6 +101,7 @@ class BesideWalk(ShopWalk):
     @invariant()
     def count_the_step(self) -> None:
         type(self).steps += 1
+        self.taken += 1
 
     @initialize(prices=st.lists(amounts, min_size=4, max_size=4), gone=st.integers(1, 3), closed=st.booleans())
     def open_the_shop(self, prices: list[int], gone: int, *, closed: bool) -> None:

@@ -14,9 +14,8 @@ from app.basics.errors import RuleError
 from app.costs.actions import add_cost, strike_cost
 from app.costs.models import CostLine
 from app.costs.rules import PIECE_KINDS, SHOP_KINDS, NewCost
-from app.desk.actions import strike_find
-from app.floor.actions import change_price, correct_listed_on, end_listing, hold_piece, list_piece
-from app.floor.rules import Ending
+from app.desk.actions import leave_piece, step_back_piece, strike_find
+from app.floor.actions import change_price, correct_listed_on, hold_piece, list_piece
 from app.pieces import actions as pieces
 from app.pieces.models import Piece
 from app.pieces.queries import steps_of
@@ -180,11 +179,7 @@ class ShopWalk(RuleBasedStateMachine):
         if forward:
             self.act(lambda: pieces.step_forward(self.session, piece.id, to_stage, **told))
         else:
-            self.act(lambda: self.step_back(piece, to_stage, told))
-
-    def step_back(self, piece: Piece, to_stage: Stage, told: Told) -> None:
-        pieces.step_back(self.session, piece.id, to_stage, reason="other colour", **told)
-        end_listing(self.session, piece.id, on_date=told["on_date"], ended_by=Ending.STEP_BACK, now=NOW)
+            self.act(lambda: step_back_piece(self.session, piece.id, to_stage, reason="other colour", **told))
 
     @rule(pick=picks, span=spans, cents=amounts)
     def offer(self, pick: int, span: int, cents: int) -> None:
@@ -249,11 +244,7 @@ class ShopWalk(RuleBasedStateMachine):
         piece = self.piece(pick, Piece.left_as.is_(None))
         if piece is not None:
             told: Told = {"on_date": self.day_of(piece, span), "reason": "", "version": None, "now": NOW}
-            self.act(lambda: self.leave(piece, how, told))
-
-    def leave(self, piece: Piece, how: Leaving, told: Told) -> None:
-        pieces.leave(self.session, piece.id, how, **told)
-        end_listing(self.session, piece.id, on_date=told["on_date"], ended_by=Ending.LEAVING, now=NOW)
+            self.act(lambda: leave_piece(self.session, piece.id, how, **told))
 
     @rule(pick=picks, span=spans)
     def bring_back(self, pick: int, span: int) -> None:

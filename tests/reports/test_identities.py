@@ -51,7 +51,7 @@ def test_after_any_walk_of_a_shop_every_identity_holds(
 
         @invariant()
         def prove_on_the_way(self) -> None:
-            if self.steps % every == 0:
+            if self.taken % every == 0:
                 self.session.expire_all()
                 assert broken(self.session) == []
 

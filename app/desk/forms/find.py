@@ -1,15 +1,16 @@
 """The form for one find: what it is and what was paid; everything else may wait."""
 
-from collections.abc import Callable, Collection
+from collections.abc import Collection
 from typing import Any
 
 from werkzeug.datastructures import FileStorage
-from wtforms import MultipleFileField, RadioField
+from wtforms import HiddenField, MultipleFileField, RadioField
 from wtforms.validators import ValidationError
 
 from app.basics.errors import RuleError
+from app.desk.forms.pile import numbers_told, told_numbers
 from app.desk.forms.source import source_field, source_id_of
-from app.photos.forms import ACCEPTED
+from app.photos.forms import ACCEPTED, PhotoKeeper
 from app.photos.rules import MOST_AT_ONCE, StoredPhoto, kept_name
 from app.pieces.forms.facts import FactsForm, facts_filled_in
 from app.pieces.forms.fields import NumberField
@@ -17,7 +18,6 @@ from app.pieces.rules import AGE_WORDS, CONDITION_WORDS, LEAD, Age, Condition, F
 from app.pieces.rules import Form as PieceForm
 from app.web.forms import DayField, Form, MoneyField, required, words_of
 
-PhotoKeeper = Callable[[FileStorage], StoredPhoto]
 AGE_HINT = f"{LEAD.title}. Not known counts as old."
 
 
@@ -50,7 +50,10 @@ FOLDED = (
 
 
 class FindForm(Form):
-    """One find. `free_sources` are the choices of places that cost nothing; `keep_photo` checks and keeps one."""
+    """One find. `free_sources` are the choices of places that cost nothing; `keep_photo` checks and keeps one.
+
+    `piled` are photos that lie on the pile and go along; those sent with a form that comes back join them.
+    """
 
     free_sources: Collection[str] = ()
     keep_photo: PhotoKeeper
@@ -60,6 +63,7 @@ class FindForm(Form):
     source = source_field()
     paid = MoneyField("Paid")
     photos = MultipleFileField("Add photos", render_kw={"accept": ACCEPTED})
+    piled = HiddenField()
     title = FactsForm.title
     count = NumberField("A set of", description="Leave empty for one piece.")
     width_mm = FactsForm.width_mm
@@ -79,6 +83,15 @@ class FindForm(Form):
         """The files that came with the form; a file box left empty sends a nameless one."""
         return [one for one in self.photos.data or [] if isinstance(one, FileStorage) and one.filename]
 
+    @property
+    def piled_numbers(self) -> list[int]:
+        """The photos of the pile that go along."""
+        return numbers_told(str(self.piled.data or ""))
+
+    def carry(self, numbers: Collection[int]) -> None:
+        """Carry these photos of the pile along, and send no other again."""
+        self.piled.data, self.kept_photos = told_numbers(numbers), ()
+
     def validate_paid(self, field: MoneyField) -> None:
         """What was paid may stay empty only where finds cost nothing."""
         if field.data is None and self.source.data not in self.free_sources:
@@ -96,8 +109,9 @@ class FindForm(Form):
         )
 
     def validate(self, extra_validators: Any = None) -> bool:
-        """Also: every photo can be read. They are looked at last, so that nothing is kept for a form that fails."""
-        return bool(super().validate(extra_validators)) and self._photos_are_readable()
+        """Also: every photo can be read. Those that can are kept: a form that fails need not ask for them again."""
+        is_sound = bool(super().validate(extra_validators))
+        return self._photos_are_readable() and is_sound
 
     def _photos_are_readable(self) -> bool:
         kept, refused = [], []

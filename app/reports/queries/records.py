@@ -9,7 +9,7 @@ from sqlalchemy.orm import InstrumentedAttribute, Session, aliased
 
 from app.costs.models import Adjustment, CostLine
 from app.floor.models import Listing
-from app.photos.models import Photo
+from app.photos.models import Photo, ReplacedReceipt
 from app.photos.rules import Shows
 from app.pieces.models import Haul, LeavingRow, Piece, Purchase, Step
 from app.pieces.rules import Stage, StepKind
@@ -182,7 +182,7 @@ def _struck(session: Session) -> Iterator[Finding]:
 
 
 def _receipts(session: Session) -> Iterator[Finding]:
-    """A receipt belongs to a cost line, a purchase for the shelf or a trip, and is there."""
+    """A receipt belongs, or belonged until it was replaced, to a cost line, a purchase for the shelf or a trip."""
     may_have_one: tuple[tuple[str, Any], ...] = (
         ("Cost lines", CostLine),
         ("Purchases for the shelf", ShelfPurchase),
@@ -198,6 +198,7 @@ def _receipts(session: Session) -> Iterator[Finding]:
         wrong = session.scalar(lost) or 0
         yield Finding(f"{word} whose receipt is gone", wrong, 0, wrong == 0)
         named.append(exists().where(table.receipt_photo_id == Photo.id))
+    named.append(exists().where(ReplacedReceipt.photo_id == Photo.id))
     orphans = select(func.count(Photo.id)).where(Photo.shows == Shows.RECEIPT, Photo.removed_at.is_(None), ~or_(*named))
     wrong = session.scalar(orphans) or 0
     yield Finding("Receipts without a cost line, a purchase for the shelf or a trip", wrong, 0, wrong == 0)

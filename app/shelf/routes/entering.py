@@ -2,17 +2,16 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
-from flask import current_app, render_template, request, url_for
+from flask import render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.basics import clock
 from app.basics.errors import NotFound, RuleError
 from app.database.unit_of_work import Session
 from app.photos.rules import StoredPhoto
-from app.photos.store import keep
+from app.photos.store import keep_sent
 from app.pieces.queries import PieceRow, piece_by_tag
 from app.shelf import actions, queries
 from app.shelf.forms import PLACES_LIST, BuyForm, CountForm, QuantityForm, UseForm
@@ -21,7 +20,7 @@ from app.shelf.queries import MaterialRow
 from app.shelf.routes.blueprint import bp
 from app.shelf.rules import NewCount, NewPurchase, NewUse, bought_by, part_of_can
 from app.web.checking import Changes, Entry, enter
-from app.web.frame import frame, ledger
+from app.web.frame import frame, ledger, photo_dir
 
 New = NewPurchase | NewUse | NewCount
 
@@ -176,5 +175,4 @@ def _kept_receipt(form: BuyForm) -> StoredPhoto | None:
     """The receipt, kept before the ledger is opened for writing: drawing its sizes takes a while."""
     if not form.has_receipt:
         return None
-    photo_dir: Path = current_app.extensions["tackcloth_settings"].photo_dir
-    return keep(photo_dir, form.receipt.data.stream, form.receipt.data.filename)
+    return keep_sent(photo_dir(), form.receipt.data)

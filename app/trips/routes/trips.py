@@ -1,15 +1,13 @@
 """Write a trip down, look at it, strike it out."""
 
-from pathlib import Path
-
-from flask import current_app, render_template, request, url_for
+from flask import render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.basics import clock
 from app.basics.errors import RuleError
-from app.database.unit_of_work import LedgerTrouble, Session
+from app.database.unit_of_work import Session
 from app.photos.rules import StoredPhoto
-from app.photos.store import keep
+from app.photos.store import keep_sent
 from app.trips import actions, queries
 from app.trips.forms import PLACES_LIST, PURPOSES_LIST, TripForm
 from app.trips.models import Trip
@@ -18,7 +16,7 @@ from app.trips.routes.log import log_page
 from app.trips.rules import UNIT_WORDS, rate_plain, usual_unit
 from app.web.filters import money
 from app.web.forms import StrikeForm
-from app.web.frame import frame, ledger
+from app.web.frame import frame, ledger, photo_dir
 from app.web.saving import UNPROCESSABLE, save
 
 
@@ -33,7 +31,7 @@ def add() -> ResponseReturnValue:
         return again()
     try:
         receipt = _kept_receipt(form)
-    except (RuleError, LedgerTrouble) as refusal:
+    except RuleError as refusal:
         form.refuse(RuleError(refusal.message, "receipt"))
         return again(), UNPROCESSABLE
     return save(
@@ -111,5 +109,4 @@ def _kept_receipt(form: TripForm) -> StoredPhoto | None:
     """The receipt, kept before the ledger is opened for writing: drawing its sizes takes a while."""
     if not (form.has_receipt and form.validate()):
         return None
-    photo_dir: Path = current_app.extensions["tackcloth_settings"].photo_dir
-    return keep(photo_dir, form.receipt.data.stream, form.receipt.data.filename)
+    return keep_sent(photo_dir(), form.receipt.data)
