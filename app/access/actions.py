@@ -6,18 +6,22 @@ from functools import lru_cache
 
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
-from sqlalchemy import delete, func, select, update
+from sqlalchemy import CursorResult, delete, func, select, update
 from sqlalchemy.orm import Session
 
-from app.access.models import Passphrase, SignedInBrowser, WrongTry
-from app.access.queries import passphrase_hash, seconds_until_next_try
+from app.access.models import CalendarFeed, HomeAddress, Pairing, Passphrase, SignedInBrowser, WrongTry
+from app.access.queries import browser_row, passphrase_hash, seconds_until_next_try
 from app.access.rules import (
     LONGEST,
     TRIES_FORGOTTEN_AFTER,
+    Home,
     TooManyTries,
+    new_code,
     normalised,
+    pairing_is_open,
     require_good_passphrase,
     token_hash,
+    why_closed,
 )
 from app.basics.errors import NotFound, RuleError
 
@@ -87,12 +91,56 @@ def reset_tries(session: Session) -> int:
     return count
 
 
-def sign_in(session: Session, *, name: str, now: datetime) -> str:
-    """Let a browser in under a name; return its token, of which only the hash is kept."""
+def sign_in(session: Session, *, name: str, is_phone: bool = False, now: datetime) -> str:
+    """Let a browser or a paired phone in under a name; return its token, of which only the hash is kept."""
     token = secrets.token_urlsafe(TOKEN_BYTES)
-    session.add(SignedInBrowser(token_hash=token_hash(token), name=name, made_at=now, seen_at=now))
+    hashed = token_hash(token)
+    session.add(SignedInBrowser(token_hash=hashed, name=name, is_phone=is_phone, made_at=now, seen_at=now))
     session.flush()
     return token
+
+
+def make_pairing(session: Session, *, now: datetime) -> str:
+    """Make a one-time code for one phone; return it. Codes of earlier days are forgotten."""
+    session.execute(delete(Pairing).where(Pairing.made_at <= now - TRIES_FORGOTTEN_AFTER))
+    code = new_code()
+    session.add(Pairing(token_hash=token_hash(code), made_at=now))
+    session.flush()
+    return code
+
+
+def pair_phone(session: Session, code: str, *, name: str, now: datetime) -> str:
+    """Burn a code and let the phone that brought it in; return its token. Raises PairingRefused for a closed code."""
+    row = session.scalar(select(Pairing).where(Pairing.token_hash == token_hash(code)))
+    if row is None or not pairing_is_open(row.made_at, row.used_at, now):
+        raise why_closed(row.made_at if row else None, row.used_at if row else None)
+    # The condition stands in the statement that writes, so that of two at once only one finds the code unused.
+    burn = update(Pairing).where(Pairing.id == row.id, Pairing.used_at.is_(None))
+    burnt = session.execute(burn.values(used_at=now))
+    if not isinstance(burnt, CursorResult) or burnt.rowcount != 1:
+        raise why_closed(row.made_at, now)
+    return sign_in(session, name=name, is_phone=True, now=now)
+
+
+def make_calendar_feed(session: Session, browser_id: int, *, now: datetime) -> str:
+    """Give a phone a secret for its calendar and end the one before; return it, for only its hash is kept.
+
+    Raises NotFound for what is no paired phone, or no longer one.
+    """
+    row = browser_row(session, browser_id, now)
+    if row is None or not row.is_phone:
+        raise NotFound("phone")
+    end_calendar_feed(session, browser_id, now=now)
+    secret = secrets.token_urlsafe(TOKEN_BYTES)
+    session.add(CalendarFeed(browser_id=browser_id, token_hash=token_hash(secret), made_at=now))
+    session.flush()
+    return secret
+
+
+def end_calendar_feed(session: Session, browser_id: int, *, now: datetime) -> None:
+    """End the calendar address of a phone, if it has one."""
+    standing = update(CalendarFeed).where(CalendarFeed.browser_id == browser_id, CalendarFeed.ended_at.is_(None))
+    session.execute(standing.values(ended_at=now))
 
 
 def harden_hash(session: Session, stored: str, passphrase: str) -> None:
@@ -134,3 +182,9 @@ def _end_browsers(session: Session, now: datetime, keep: int | None) -> int:
         row.ended_at = now
     session.flush()
     return len(ended)
+
+
+def settle_at(session: Session, home: Home, *, now: datetime) -> None:
+    """Write the shop's permanent address down, in the place of the one before."""
+    session.merge(HomeAddress(id=1, host=home.host, port=home.port, set_at=now))
+    session.flush()

@@ -16,6 +16,15 @@ class SignInForm(Form):
     name = LineField("Name for this browser", limit=NAME_LIMIT, render_kw={"autocomplete": "off"})
 
 
+class PairForm(Form):
+    code = LineField(
+        "Code",
+        limit=NAME_LIMIT,
+        render_kw={"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"},
+    )
+    name = LineField("Name for this phone", limit=NAME_LIMIT, render_kw={"autocomplete": "off"})
+
+
 class NewPassphraseForm(Form):
     old_passphrase: Any = PasswordField(
         "Passphrase now",

@@ -11,7 +11,8 @@ from app.cli.ground import Shopfront
 from app.cli.keeping import backup, restore
 from app.cli.locking import passphrase, reset_tries
 from app.cli.proving import check
-from app.cli.serve import open_shop, share
+from app.cli.serve import open_shop
+from app.cli.sharing import share
 from app.cli.trying import demo
 from app.safekeeping.actions import program_version
 

@@ -6,6 +6,7 @@ from app.access import actions
 from app.access.rules import SHORTEST
 from app.basics import clock
 from app.cli.ground import Shopfront, opened_ledger, require_shop
+from app.database.unit_of_work import Ledger
 from app.shop.queries import shop_facts
 
 
@@ -14,10 +15,20 @@ from app.shop.queries import shop_facts
 def passphrase(front: Shopfront) -> None:
     """Set the passphrase; the old one is not asked for, and every browser is signed out."""
     settings = front.settings()
-    typed = click.prompt(
-        f"New passphrase ({SHORTEST} characters or more)", hide_input=True, confirmation_prompt="The same again"
-    )
-    with opened_ledger(settings) as ledger, ledger.writing() as session:
+    typed = ask_for_passphrase()
+    with opened_ledger(settings) as ledger:
+        lock(ledger, typed)
+
+
+def ask_for_passphrase() -> str:
+    """A new passphrase, typed twice without being shown."""
+    words = f"New passphrase ({SHORTEST} characters or more)"
+    return str(click.prompt(words, hide_input=True, confirmation_prompt="The same again"))
+
+
+def lock(ledger: Ledger, typed: str) -> None:
+    """Set the passphrase and say so; refuses one that is too easy (RuleError)."""
+    with ledger.writing() as session:
         facts = shop_facts(session)
         name = "" if facts is None else facts.name
         actions.set_passphrase(session, typed, shop_name=name, now=clock.now())

@@ -1,5 +1,6 @@
 """Which of this computer's addresses others on the home network can reach."""
 
+import re
 import socket
 from ipaddress import IPv4Address
 
@@ -8,6 +9,7 @@ from app.basics.errors import RuleError
 # An address set aside for documents: asking for the way there sends nothing.
 _FAR_AWAY = ("192.0.2.1", 9)
 _EVERY_ADDRESS = IPv4Address(0)
+_NAME = re.compile(r"[a-z0-9.-]{1,253}", re.ASCII | re.IGNORECASE)
 
 
 def home_address() -> str:
@@ -41,7 +43,24 @@ def require_one_address(host: str) -> str:
         raise RuleError("Addresses with colons do not work here. Name the short one, like 192.168.1.20.")
     if not bare or _address(bare) == _EVERY_ADDRESS:
         raise RuleError("Name one address of this computer, not all of them at once.")
-    return bare
+    if not _NAME.fullmatch(bare):
+        raise RuleError("A name in an address has letters a to z, digits, dashes and dots only, like garage.local.")
+    return bare.casefold()
+
+
+def has_address(host: str) -> bool:
+    """Tell whether a name or short address is one of this computer's at this moment."""
+    try:
+        with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as trial:
+            trial.bind((host, 0))
+    except OSError:
+        return False
+    return True
+
+
+def computer_name() -> str:
+    """What this computer calls itself."""
+    return socket.gethostname()
 
 
 def is_loopback(host: str) -> bool:

@@ -1,21 +1,17 @@
-"""`open` the shop on this computer, `share` it with the home network."""
+"""`open` the shop on this computer."""
 
-import io
 import os
 import sys
 import webbrowser
 from collections.abc import Sequence
-from dataclasses import replace
 
 import click
-import segno
 from flask import Flask
 
-from app.access.queries import passphrase_is_set
 from app.basics.errors import RuleError
 from app.basics.settings import HIGHEST_PORT, Settings
 from app.cli.ground import Shopfront, path_in_words
-from app.cli.network import home_address, is_loopback, require_one_address
+from app.cli.network import is_loopback
 from app.cli.serving import Counter, serve
 from app.factory import create_app
 from app.safekeeping.actions import settle
@@ -52,26 +48,6 @@ def open_shop(front: Shopfront, *, port: int | None, no_browser: bool) -> None:
             show_in_browser(held.url)
 
 
-@click.command(short_help="Open the shop for phones on the home network.")
-@port_option
-@click.option("--host", "hosts", multiple=True, metavar="ADDRESS", help="The address to answer at; may be repeated.")
-@click.pass_obj
-def share(front: Shopfront, port: int | None, hosts: tuple[str, ...]) -> None:
-    """Open the shop for phones on the home network; needs a passphrase."""
-    settings = front.settings(port=port)
-    with hold_folder(settings.data_dir):
-        settle(settings)
-        addresses = _addresses(settings, hosts)
-        trusted = (*settings.trusted_hosts, *addresses)
-        app = create_app(replace(settings, trusted_hosts=trusted))
-        try:
-            _require_passphrase(app)
-            counters = [Counter(host, settings.port) for host in dict.fromkeys((HERE, *addresses))]
-            serve(app, counters, ready=lambda open_counters: _tell_shared(settings, open_counters))
-        finally:
-            app.extensions["tackcloth_ledger"].close()
-
-
 def _answer(app: Flask, settings: Settings, counters: Sequence[Counter], *, no_browser: bool) -> None:
     def ready(open_counters: Sequence[Counter]) -> None:
         url = open_counters[0].url
@@ -85,42 +61,6 @@ def _answer(app: Flask, settings: Settings, counters: Sequence[Counter], *, no_b
         serve(app, counters, ready=ready)
     finally:
         app.extensions["tackcloth_ledger"].close()
-
-
-def _addresses(settings: Settings, hosts: Sequence[str]) -> list[str]:
-    if hosts:
-        return [require_one_address(host) for host in hosts]
-    if not is_loopback(settings.host):
-        return [require_one_address(settings.host)]
-    return [home_address()]
-
-
-def _require_passphrase(app: Flask) -> None:
-    with app.extensions["tackcloth_ledger"].reading() as session:
-        if not passphrase_is_set(session):
-            raise RuleError("Set a passphrase first: others on the network could open the shop. `tackcloth passphrase`")
-
-
-def _tell_shared(settings: Settings, counters: Sequence[Counter]) -> None:
-    say_where_open(settings.data_dir, counters[0].url)
-    click.echo(f"The shop is open on this computer at {counters[0].url}")
-    for counter in counters[1:]:
-        click.echo(f"On the home network it is open at {counter.url}")
-        _draw_square(counter.url)
-    click.echo(
-        "What goes over the network is not enciphered: somebody else on it could read it, the passphrase too."
-        " Share only on a network whose users you trust, never in a public place."
-    )
-    click.echo(f"It is kept in {path_in_words(settings.data_dir)}. Press Ctrl+C to close it.")
-
-
-def _draw_square(url: str) -> None:
-    drawing = io.StringIO()
-    segno.make(url, error="m", micro=False).terminal(drawing, compact=True)
-    try:
-        click.echo(drawing.getvalue())
-    except UnicodeEncodeError:
-        click.echo("(This terminal cannot draw the square to scan; type the address instead.)")
 
 
 def show_in_browser(url: str) -> None:

@@ -7,7 +7,8 @@ import socket
 import threading
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import Any
 from wsgiref.types import StartResponse, WSGIApplication
 
@@ -15,8 +16,11 @@ from cheroot.wsgi import Server
 from flask import Flask
 
 from app.basics.errors import RuleError
+from app.cli.ciphering import SECONDS_TO_SPEAK, Ciphers, Connection
 
 THREADS = 8
+# So many may knock at once before the system turns some away: a phone sends its photos side by side.
+MOST_KNOCKING = 128
 SECONDS_TO_FINISH = 10
 LOOK_UP_EVERY = 0.5
 ANY_PORT = 0
@@ -31,20 +35,25 @@ log = logging.getLogger("tackcloth")
 
 @dataclass(frozen=True)
 class Counter:
-    """Where browsers are answered: a name or address of this computer, and a port."""
+    """Where browsers are answered: a name or address of this computer, and a port.
+
+    With a `certificate`, the file that holds it with its key, all that is said there is enciphered.
+    """
 
     host: str
     port: int
+    certificate: Path | None = None
 
     @property
     def url(self) -> str:
         """What a browser opens."""
-        return f"http://{self.host}:{self.port}/"
+        return f"{'https' if self.certificate else 'http'}://{self.host}:{self.port}/"
 
 
 class _Server(Server):
     """The server with its troubles in our log, and without its version in every answer."""
 
+    ConnectionClass = Connection
     max_request_header_size = LONGEST_HEADER
     max_request_body_size = LARGEST_BODY
 
@@ -65,7 +74,7 @@ def serve(app: Flask, counters: Sequence[Counter], *, ready: Callable[[Sequence[
         threads = [threading.Thread(target=server.serve, name=f"serve {server.bind_addr}") for server in servers]
         for thread in threads:
             thread.start()
-        ready([Counter(*server.bind_addr) for server in servers])
+        ready([_as_bound(counter, server) for counter, server in zip(counters, servers, strict=True)])
         # Windows lets no signal through while a wait has no end.
         while not stopping.wait(LOOK_UP_EVERY) and all(thread.is_alive() for thread in threads):
             pass
@@ -122,7 +131,22 @@ def _hearing_out(app: Flask) -> WSGIApplication:
 def _server(app: Flask | None, counter: Counter) -> _Server:
     place = (counter.host, counter.port)
     heard = None if app is None else _hearing_out(app)
-    return _Server(place, heard, numthreads=THREADS, shutdown_timeout=SECONDS_TO_FINISH, server_name="Tackcloth")
+    server = _Server(
+        place,
+        heard,
+        numthreads=THREADS,
+        request_queue_size=MOST_KNOCKING,
+        timeout=SECONDS_TO_SPEAK,
+        shutdown_timeout=SECONDS_TO_FINISH,
+        server_name="Tackcloth",
+    )
+    if counter.certificate is not None:
+        server.ssl_adapter = Ciphers(counter.certificate)
+    return server
+
+
+def _as_bound(counter: Counter, server: _Server) -> Counter:
+    return replace(counter, port=server.bind_addr[1])
 
 
 def _stop(servers: Sequence[_Server]) -> None:

@@ -1,99 +1,18 @@
 """The door: who gets in, who is told to wait, and how a sign-in ends."""
 
-from collections.abc import Iterator
 from datetime import datetime, timedelta
 from io import BytesIO
-from typing import Any
 
 import pytest
 from flask import Flask
 from freezegun import freeze_time
 from sqlalchemy import select
-from werkzeug.routing import IntegerConverter
-from werkzeug.test import TestResponse
 
-from app.access import actions
 from app.access.models import SignedInBrowser
-from app.access.routes import OPEN_ENDPOINTS
 from app.database.once import Submission
 from app.database.unit_of_work import Ledger
-from app.shop.rules import ShopFacts
+from tests.access.visitors import GOOD, OTHER, PHONE, csrf_of, sign_in
 from tests.examining_client import ExaminingClient
-
-GOOD = "copper kettle on the sill"
-OTHER = "seventeen lame geese"
-PHONE = "192.168.1.20"
-
-
-@pytest.fixture
-def locked(ledger: Ledger, shop: ShopFacts, now: datetime) -> Ledger:  # noqa: ARG001
-    """The shop with a passphrase."""
-    with ledger.writing() as session:
-        actions.set_passphrase(session, GOOD, now=now)
-    return ledger
-
-
-@pytest.fixture
-def phone(app: Flask, locked: Ledger) -> ExaminingClient:  # noqa: ARG001
-    """A browser elsewhere on the home network."""
-    client = ExaminingClient(app)
-    client.raw.environ_base["REMOTE_ADDR"] = PHONE
-    return client
-
-
-@pytest.fixture
-def inside(phone: ExaminingClient) -> ExaminingClient:
-    """The same, signed in."""
-    sign_in(phone)
-    return phone
-
-
-def sign_in(client: ExaminingClient, passphrase: str = GOOD, path: str = "/sign-in", **fields: str) -> TestResponse:
-    return client.post_form(path, {"passphrase": passphrase, **fields})
-
-
-def paths_of(app: Flask) -> Iterator[tuple[str, str, set[str]]]:
-    """Every page: its endpoint, an address of it, and how it may be asked for."""
-    for rule in app.url_map.iter_rules():
-        values: dict[str, Any] = {
-            name: 1 if isinstance(converter, IntegerConverter) else "x" for name, converter in rule._converters.items()
-        }
-        built = rule.build(values)
-        assert built is not None
-        yield rule.endpoint, built[1], rule.methods or set()
-
-
-def test_every_page_but_the_open_ones_asks_for_a_sign_in(app: Flask, phone: ExaminingClient) -> None:
-    assert frozenset({"assets.serve", "access.sign_in"}) == OPEN_ENDPOINTS
-    asked = set()
-    for endpoint, path, methods in paths_of(app):
-        if endpoint in OPEN_ENDPOINTS:
-            continue
-        token = csrf_of(phone)
-        answer = (
-            phone.raw.get(path)
-            if "GET" in methods
-            else phone.raw.post(path, data={"csrf_token": token}, headers={"Origin": "http://localhost"})
-        )
-        assert answer.status_code == 303, endpoint
-        assert answer.location.startswith("/sign-in"), endpoint
-        asked.add(endpoint)
-    assert len(asked) >= 10
-
-
-def csrf_of(client: ExaminingClient) -> str:
-    text = client.get("/sign-in").text
-    return text.split('name="csrf_token" value="')[1].split('"')[0]
-
-
-def test_a_signed_out_post_to_any_page_changes_nothing(app: Flask, phone: ExaminingClient, locked: Ledger) -> None:
-    before = _dump(locked)
-    token = csrf_of(phone)
-    for endpoint, path, methods in paths_of(app):
-        if "POST" in methods and endpoint not in OPEN_ENDPOINTS:
-            answer = phone.raw.post(path, data={"csrf_token": token}, headers={"Origin": "http://localhost"})
-            assert answer.location == "/sign-in", endpoint
-    assert _dump(locked) == before
 
 
 class Unread(BytesIO):
@@ -117,14 +36,6 @@ def test_nothing_sent_is_read_before_the_sign_in(phone: ExaminingClient, path: s
     assert (answer.status_code, answer.location) == (303, "/sign-in")
 
 
-def _dump(ledger: Ledger) -> list[str]:
-    connection = ledger.engine.raw_connection()
-    try:
-        return list(connection.driver_connection.iterdump())  # type: ignore[union-attr]
-    finally:
-        connection.close()
-
-
 def test_a_page_that_does_not_exist_is_not_told_from_one_that_does(phone: ExaminingClient) -> None:
     assert phone.get("/no/such/page", status=303).location == "/sign-in?next=/no/such/page"
 
@@ -143,12 +54,12 @@ def test_the_sign_in_page_shows_no_places(phone: ExaminingClient) -> None:
 
 def test_this_computer_has_to_sign_in_too_once_there_is_a_passphrase(app: Flask, locked: Ledger) -> None:  # noqa: ARG001
     here = ExaminingClient(app)
-    assert here.get("/settings/browsers", status=303).location == "/sign-in?next=/settings/browsers"
+    assert here.get("/settings/phones", status=303).location == "/sign-in?next=/settings/phones"
 
 
 def test_without_a_passphrase_this_computer_comes_in_and_nobody_else(client: ExaminingClient) -> None:
-    client.get("/settings/browsers")
-    for path in ("/", "/settings/browsers", "/sign-in", "/assets/x/rooms.css", "/nothing"):
+    client.get("/settings/phones")
+    for path in ("/", "/settings/phones", "/sign-in", "/assets/x/rooms.css", "/nothing"):
         answer = client.get(path, status=403, environ_overrides={"REMOTE_ADDR": PHONE})
         assert "Only its own computer" in answer.text
         assert "Bent Nail" not in answer.text
@@ -159,7 +70,7 @@ def test_without_a_passphrase_nobody_else_can_post_either(client: ExaminingClien
     fields = {"csrf_token": token, "passphrase": GOOD, "again": GOOD}
     answer = client.post("/settings/passphrase", fields, environ_overrides={"REMOTE_ADDR": PHONE})
     assert answer.status_code == 403
-    client.get("/settings/browsers")
+    client.get("/settings/phones")
 
 
 def test_a_forwarded_address_is_not_believed(client: ExaminingClient) -> None:
@@ -168,10 +79,10 @@ def test_a_forwarded_address_is_not_believed(client: ExaminingClient) -> None:
 
 
 def test_the_right_passphrase_opens_the_page_that_was_asked_for(phone: ExaminingClient) -> None:
-    asked = phone.get("/settings/browsers?from=here", status=303).location
+    asked = phone.get("/settings/phones?from=here", status=303).location
     answer = sign_in(phone, path=asked)
-    assert (answer.status_code, answer.location) == (303, "/settings/browsers?from=here")
-    assert "phone" not in phone.get("/settings/browsers").text.split("<main")[0]
+    assert (answer.status_code, answer.location) == (303, "/settings/phones?from=here")
+    assert "phone" not in phone.get("/settings/phones").text.split("<main")[0]
 
 
 @pytest.mark.parametrize("away", ["https://evil.example/", "//evil.example", "/\\evil.example", "javascript:alert(1)"])
@@ -230,19 +141,19 @@ def test_a_new_sign_in_gets_a_new_token(phone: ExaminingClient, locked: Ledger) 
 
 
 def test_the_cookie_is_not_sent_anew_with_every_page(inside: ExaminingClient) -> None:
-    inside.get("/settings/browsers")
-    assert "Set-Cookie" not in inside.get("/settings/browsers").headers
+    inside.get("/settings/phones")
+    assert "Set-Cookie" not in inside.get("/settings/phones").headers
 
 
 def test_signing_out_ends_it_on_the_server(app: Flask, inside: ExaminingClient) -> None:
     stolen = inside.raw.get_cookie("tackcloth")
     assert stolen is not None
-    answer = inside.post_form("/sign-out", {}, from_page="/settings/browsers")
+    answer = inside.post_form("/sign-out", {}, from_page="/settings/phones")
     assert answer.location == "/sign-in"
     assert "You are signed out." in inside.get("/sign-in").text
     thief = ExaminingClient(app)
     thief.raw.set_cookie("tackcloth", stolen.value)
-    thief.get("/settings/browsers", status=303)
+    thief.get("/settings/phones", status=303)
 
 
 def test_a_cookie_signed_by_somebody_else_opens_nothing(phone: ExaminingClient) -> None:
@@ -252,11 +163,11 @@ def test_a_cookie_signed_by_somebody_else_opens_nothing(phone: ExaminingClient) 
 
 def test_a_sign_in_ends_after_fourteen_days_away(inside: ExaminingClient, now: datetime) -> None:
     with freeze_time(now + timedelta(days=13)):
-        inside.get("/settings/browsers")
+        inside.get("/settings/phones")
     with freeze_time(now + timedelta(days=26)):
-        inside.get("/settings/browsers")
+        inside.get("/settings/phones")
     with freeze_time(now + timedelta(days=30)):
-        inside.get("/settings/browsers", status=303)
+        inside.get("/settings/phones", status=303)
 
 
 def test_a_sighting_is_written_down_every_five_minutes_at_most(
@@ -267,34 +178,34 @@ def test_a_sighting_is_written_down_every_five_minutes_at_most(
             return session.scalars(select(SignedInBrowser.seen_at)).one()
 
     with freeze_time(now + timedelta(minutes=4)):
-        inside.get("/settings/browsers")
+        inside.get("/settings/phones")
     assert seen() == now
     with freeze_time(now + timedelta(minutes=6)):
-        inside.get("/settings/browsers")
+        inside.get("/settings/phones")
     assert seen() == now + timedelta(minutes=6)
 
 
 def test_browsers_are_named_and_can_be_ended(app: Flask, inside: ExaminingClient) -> None:
     other = ExaminingClient(app)
     sign_in(other, name="  garage   phone ")
-    page = inside.get("/settings/browsers").text
+    page = inside.get("/settings/phones").text
     assert "garage phone" in page
     assert "computer browser" in page
     action = next(href for href in page.split('action="') if href.split('"')[0].endswith("/end")).split('"')[0]
-    answer = inside.post_form(action, {}, from_page="/settings/browsers")
-    assert answer.location == "/settings/browsers"
-    assert "Signed out: garage phone." in inside.get("/settings/browsers").text
-    other.get("/settings/browsers", status=303)
+    answer = inside.post_form(action, {}, from_page="/settings/phones")
+    assert answer.location == "/settings/phones"
+    assert "Out from now on: garage phone." in inside.get("/settings/phones").text
+    other.get("/settings/phones", status=303)
 
 
 def test_all_others_can_be_ended_at_once(app: Flask, inside: ExaminingClient) -> None:
     others = [ExaminingClient(app) for _ in range(2)]
     for other in others:
         sign_in(other)
-    inside.post_form("/settings/browsers/end-others", {}, from_page="/settings/browsers")
-    assert "Signed out: 2 other browsers." in inside.get("/settings/browsers").text
+    inside.post_form("/settings/phones/end-others", {}, from_page="/settings/phones")
+    assert "Out from now on: 2 others." in inside.get("/settings/phones").text
     for other in others:
-        other.get("/settings/browsers", status=303)
+        other.get("/settings/phones", status=303)
 
 
 def test_a_name_that_is_too_long_is_told_at_its_field(phone: ExaminingClient) -> None:
@@ -305,8 +216,8 @@ def test_a_name_that_is_too_long_is_told_at_its_field(phone: ExaminingClient) ->
 
 def test_the_first_passphrase_keeps_the_one_who_set_it_inside(client: ExaminingClient, app: Flask) -> None:
     answer = client.post_form("/settings/passphrase", {"passphrase": GOOD, "again": GOOD})
-    assert answer.location == "/settings/browsers"
-    assert "this one" in client.get("/settings/browsers").text
+    assert answer.location == "/settings/phones"
+    assert "this one" in client.get("/settings/phones").text
     ExaminingClient(app).get("/", status=303)
 
 
@@ -325,7 +236,7 @@ def test_a_poor_first_passphrase_leaves_the_shop_open(
     answer = client.post_form("/settings/passphrase", fields)
     assert answer.status_code == 422
     assert words in answer.text
-    client.get("/settings/browsers")
+    client.get("/settings/phones")
 
 
 def test_a_new_passphrase_asks_for_the_old_one_and_signs_all_others_out(app: Flask, inside: ExaminingClient) -> None:
@@ -336,9 +247,9 @@ def test_a_new_passphrase_asks_for_the_old_one_and_signs_all_others_out(app: Fla
     assert wrong.status_code == 422
     assert "That is not the passphrase." in wrong.text
     right = inside.post_form("/settings/passphrase", {**fields, "old_passphrase": GOOD})
-    assert right.location == "/settings/browsers"
-    inside.get("/settings/browsers")
-    other.get("/settings/browsers", status=303)
+    assert right.location == "/settings/phones"
+    inside.get("/settings/phones")
+    other.get("/settings/phones", status=303)
     assert sign_in(other, GOOD).status_code == 422
     assert sign_in(other, OTHER).status_code == 303
 
@@ -357,7 +268,7 @@ def test_saving_a_new_passphrase_twice_from_one_page_does_it_once_and_keeps_no_t
 ) -> None:
     fields = {**hidden_of(inside), "old_passphrase": GOOD, "passphrase": OTHER, "again": OTHER}
     for _ in range(2):
-        assert inside.post("/settings/passphrase", fields).location == "/settings/browsers"
+        assert inside.post("/settings/passphrase", fields).location == "/settings/phones"
     with locked.reading() as session:
         assert session.scalars(select(Submission.fingerprint)).all() == [""]
 
@@ -377,11 +288,11 @@ def test_what_was_typed_can_still_be_saved_after_signing_in_again(inside: Examin
     assert lost.location == "/sign-in"
     assert "that was not saved" in inside.get("/sign-in").text
     sign_in(inside)
-    assert inside.post("/settings/passphrase", fields).location == "/settings/browsers"
+    assert inside.post("/settings/passphrase", fields).location == "/settings/phones"
 
 
 def test_a_strange_host_is_refused_on_every_kind_of_page(client: ExaminingClient) -> None:
-    for path in ("/", "/sign-in", "/settings/browsers", "/nothing", "/assets/x/rooms.css"):
+    for path in ("/", "/sign-in", "/settings/phones", "/nothing", "/assets/x/rooms.css"):
         for host in ("evil.example", "127.0.0.1.evil.example", "192.168.1.20:8427", "[::2]"):
             answer = client.raw.get(path, headers={"Host": host})
             assert answer.status_code == 400, (path, host)
@@ -395,9 +306,19 @@ def test_a_strange_host_is_refused_on_every_kind_of_page(client: ExaminingClient
 def test_a_post_from_elsewhere_is_refused(inside: ExaminingClient, headers: dict[str, str]) -> None:
     token = inside.get("/settings/passphrase").text.split('name="csrf_token" value="')[1].split('"')[0]
     assert inside.raw.post("/sign-out", data={"csrf_token": token}, headers=headers).status_code == 403
-    inside.get("/settings/browsers")
+    inside.get("/settings/phones")
 
 
 def test_a_post_without_the_pages_token_is_refused(phone: ExaminingClient) -> None:
     assert phone.post("/sign-in", {"passphrase": GOOD}).status_code == 400
     phone.get("/", status=303)
+
+
+def test_a_shop_that_was_never_shared_says_so_instead_of_a_code(inside: ExaminingClient) -> None:
+    page = inside.get("/settings/phones/pair").text
+    assert "tackcloth share" in page
+    assert "Make a code" not in page
+
+
+def test_without_a_passphrase_there_is_nothing_to_pair(client: ExaminingClient) -> None:
+    assert "Set a passphrase first" in client.get("/settings/phones/pair").text

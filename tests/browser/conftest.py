@@ -7,15 +7,18 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Playwright, sync_playwright
 
+from app.access.actions import set_passphrase
 from app.database.engine import make_engine
 from app.database.unit_of_work import Ledger
 from app.demo.actions import load_demo
 from app.shop.actions import set_up_shop
+from tests.browser.trusting import trust
 from tests.conftest import SHOP
-from tests.live import LiveShop, start_server, stop_server
+from tests.live import LiveShop, SecureShop, start_server, start_share, stop_server
 
+PASSPHRASE = "copper kettle on the sill"
 FLAGS = [
     "--no-sandbox",
     "--disable-gpu",
@@ -33,16 +36,27 @@ def chromium() -> str | None:
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
+def driver() -> Iterator[Playwright]:
+    """What drives browsers; there can be only one at a time."""
+    with sync_playwright() as playwright:
+        yield playwright
+
+
+def require_chromium() -> str:
+    """Where the browser is; without one the test is left out, under CI failed."""
     path = chromium()
     if path is None:
         if os.environ.get("CI") == "true":
             pytest.fail("no Chromium on this machine, and under CI that is a failure")
         pytest.skip("no Chromium on this machine; set TACKCLOTH_TEST_BROWSER to its path")
-    with sync_playwright() as playwright:
-        found = playwright.chromium.launch(executable_path=path, args=FLAGS)
-        yield found
-        found.close()
+    return path
+
+
+@pytest.fixture(scope="session")
+def browser(driver: Playwright) -> Iterator[Browser]:
+    found = driver.chromium.launch(executable_path=require_chromium(), args=FLAGS)
+    yield found
+    found.close()
 
 
 @pytest.fixture
@@ -90,3 +104,47 @@ def demo_shop(tmp_path_factory: pytest.TempPathFactory, migrated_file: Path) -> 
     shop = start_server(folder)
     yield shop
     stop_server(shop)
+
+
+@pytest.fixture
+def secure_shop(make_shop: Callable[[str], Path]) -> Iterator[SecureShop]:
+    """A locked and empty shop, shared over https on this computer."""
+    folder = make_shop("shared")
+    ledger = Ledger(make_engine(f"sqlite:///{folder / 'ledger.sqlite'}"))
+    with ledger.writing() as session:
+        set_passphrase(session, PASSPHRASE, now=datetime(2024, 1, 2, tzinfo=UTC))
+    ledger.close()
+    shop = start_share(folder, PASSPHRASE)
+    yield shop
+    stop_server(shop)
+
+
+@pytest.fixture
+def open_phone(
+    driver: Playwright, secure_shop: SecureShop, tmp_path: Path
+) -> Iterator[Callable[[str], BrowserContext]]:
+    """Open a phone's browser that trusts the shared shop; under the same name it is the same phone, with all it kept.
+
+    Close the context to put the phone away; it can be opened again.
+    """
+    opened: list[BrowserContext] = []
+
+    def begin(name: str) -> BrowserContext:
+        home = tmp_path / f"home-of-{name}"
+        trust(home, secure_shop.ca_pem)
+        opened.append(
+            driver.chromium.launch_persistent_context(
+                home / "profile",
+                executable_path=require_chromium(),
+                args=FLAGS,
+                env={**os.environ, "HOME": str(home)},
+                viewport={"width": 390, "height": 844},
+                has_touch=True,
+                is_mobile=True,
+            )
+        )
+        return opened[-1]
+
+    yield begin
+    for context in opened:
+        context.close()

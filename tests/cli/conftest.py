@@ -3,6 +3,7 @@
 import os
 import signal
 import socket
+import ssl
 import subprocess
 import sys
 import threading
@@ -83,15 +84,35 @@ def port() -> int:
     return free_port()
 
 
-def fetch(port: int, path: str = "/", *, host: str = "127.0.0.1", method: str = "GET", **headers: str) -> HTTPResponse:
-    """Ask the server for a page; the whole answer has been read when this returns."""
-    with socket.socket() as line, closing(HTTPConnection(host, port)) as connection:
-        line.settimeout(PATIENCE)
-        _connect(line, (host, port))
-        connection.sock = line
-        connection.request(method, path, headers=headers)
+class Answer(HTTPResponse):
+    """An answer of the server that was read to its end."""
+
+    body = ""
+
+
+class _Line(HTTPConnection):
+    response_class = Answer
+
+
+def fetch(
+    port: int,
+    path: str = "/",
+    *,
+    host: str = "127.0.0.1",
+    method: str = "GET",
+    ciphers: ssl.SSLContext | None = None,
+    body: str | None = None,
+    **headers: str,
+) -> Answer:
+    """Ask the server for a page, enciphered or not; the whole answer has been read when this returns."""
+    with socket.socket() as bare, closing(_Line(host, port)) as connection:
+        bare.settimeout(PATIENCE)
+        _connect(bare, (host, port))
+        connection.sock = ciphers.wrap_socket(bare, server_hostname=host) if ciphers else bare
+        connection.request(method, path, body=body, headers=headers)
         answer = connection.getresponse()
-        answer.read()
+        assert isinstance(answer, Answer)
+        answer.body = answer.read().decode("utf-8", "replace")
     return answer
 
 

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from app.basics.errors import RuleError
-from app.cli.network import is_loopback, require_home, require_one_address
+from app.cli.network import has_address, is_loopback, require_home, require_one_address
 from app.cli.trying import local_zone
 
 
@@ -39,6 +39,18 @@ def test_every_address_at_once_is_refused(host: str) -> None:
 def test_addresses_with_colons_are_refused(host: str) -> None:
     with pytest.raises(RuleError, match="with colons"):
         require_one_address(host)
+
+
+@pytest.mark.parametrize("host", ["g\u00e4rage.local", "a b", "x/y", "evil\u3002example", "u@h", "x" * 254])
+def test_what_no_address_can_be_is_refused(host: str) -> None:
+    with pytest.raises(RuleError, match="letters a to z"):
+        require_one_address(host)
+
+
+def test_this_computer_knows_which_addresses_it_has() -> None:
+    assert has_address("127.0.0.1")
+    assert not has_address("192.0.2.77")
+    assert not has_address("no-such-name.invalid")
 
 
 def test_this_computer_is_known_by_its_names() -> None:

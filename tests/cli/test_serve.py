@@ -1,7 +1,6 @@
 """Opening, sharing and trying the shop: real processes, real sockets, real signals."""
 
 import json
-import re
 import signal
 import socket
 from collections.abc import Callable, Iterator
@@ -181,42 +180,6 @@ def test_an_open_shop_is_neither_shared_nor_restored_over(
         done = at_once(locked, *words)
         assert done.exit_code == 2
         assert done.stderr.startswith(f"The shop is open already at http://127.0.0.1:{port}/.")
-
-
-def test_a_shop_without_a_passphrase_is_not_shared(data_dir: Path, port: int) -> None:
-    a_kept_shop(data_dir)
-    done = at_once(data_dir, "share", "--host", ELSEWHERE, "--port", str(port))
-    assert (done.exit_code, done.stdout) == (2, "")
-    assert done.stderr.startswith("Set a passphrase first")
-    with pytest.raises(ConnectionRefusedError):
-        fetch(port, host=ELSEWHERE)
-
-
-def test_a_shared_shop_asks_everybody_to_sign_in_and_shows_its_address(start: Start, locked: Path, port: int) -> None:
-    run = start("--data", str(locked), "share", "--host", ELSEWHERE, "--port", str(port))
-    run.wait_for("Press Ctrl+C")
-    said = "".join(run.said)
-    assert f"open at http://{ELSEWHERE}:{port}/" in said
-    assert "not enciphered" in said
-    square = [line for line in said.splitlines() if re.fullmatch(r"[\u2580\u2584\u2588 ]{20,}", line)]
-    assert len(square) >= 12
-    for host in ("127.0.0.1", ELSEWHERE):
-        assert fetch(port, "/books", host=host).getheader("Location") == "/sign-in?next=/books"
-        assert fetch(port, "/sign-in", host=host).status == 200
-    assert fetch(port, "/sign-in", host=ELSEWHERE, Host="evil.example").status == 400
-    assert run.stop() == (0, "")
-
-
-@pytest.mark.parametrize("host", ["0.0.0.0", " "])  # noqa: S104
-def test_a_shop_is_never_shared_at_every_address_at_once(locked: Path, host: str) -> None:
-    done = at_once(locked, "share", "--host", host)
-    assert done.exit_code == 2
-    assert done.stderr.startswith("Name one address of this computer")
-
-
-def test_an_address_this_computer_has_not_is_told_in_plain_words(locked: Path, port: int) -> None:
-    done = run_once("--data", str(locked), "share", "--host", "192.0.2.77", "--port", str(port))
-    assert (done.returncode, done.stderr.strip()) == (2, "This computer does not have the address 192.0.2.77.")
 
 
 def test_open_serves_this_computer_alone_whatever_the_settings_say(

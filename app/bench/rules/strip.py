@@ -104,7 +104,7 @@ class Axis:
     @property
     def width(self) -> float:
         """Where the last spell ends, and room for what dries after it."""
-        return self.pixels[-1] + GAP
+        return round(self.pixels[-1] + GAP, 2)
 
     def at(self, minute: int) -> float:
         """Where a minute stands; what comes before now or after the end stands at the edge."""

@@ -1,28 +1,41 @@
-"""Pages for signing in and out, the passphrase, and the browsers that may open the shop."""
+"""The door: who is let through, who is led to the sign-in, and the sign-in itself."""
 
 import logging
-from typing import Any
+from collections.abc import Callable
+from datetime import datetime
 
-from flask import Blueprint, Response, flash, g, redirect, render_template, request, url_for
+from flask import Response, flash, g, redirect, render_template, request, url_for
 from flask import session as cookie
 from flask.typing import ResponseReturnValue
 
 from app.access import actions, queries, rules
-from app.access.forms import FirstPassphraseForm, NewPassphraseForm, SignInForm
+from app.access.forms import SignInForm
+from app.access.routes.blueprint import bp
 from app.basics import clock
 from app.basics.errors import RuleError
-from app.database.once import earlier_submission, remember_submission
 from app.database.unit_of_work import LedgerTrouble, Session
 from app.web.forms import Form
-from app.web.frame import frame, ledger
+from app.web.frame import ledger
+from app.web.problems import problem, wants_problem
 from app.web.saving import SEE_OTHER, UNPROCESSABLE, local_path
 
-bp = Blueprint("access", __name__, template_folder="templates")
 log = logging.getLogger("tackcloth")
 
-# All that can be had from a locked shop without signing in.
-OPEN_ENDPOINTS = frozenset({"assets.serve", "access.sign_in"})
+OPEN_ENDPOINTS = frozenset(
+    {
+        "assets.serve",
+        "access.sign_in",
+        "access.pair",
+        "access.certificate",
+        "access.certificate_file",
+        "bench.feed",
+        "pocket.manifest",
+        "pocket.worker",
+    }
+)
+"""All that can be had from a locked shop without signing in; the guide says why, page by page."""
 BAD_REQUEST = 400
+UNAUTHORIZED = 401
 FORBIDDEN = 403
 TOO_MANY = 429
 TOKEN = "browser"  # noqa: S105 - the name of the token's place in the cookie
@@ -59,10 +72,12 @@ def require_sign_in() -> ResponseReturnValue | None:
 
 def _only_here() -> ResponseReturnValue:
     g.is_shut_out = True
+    if wants_problem():
+        return problem(FORBIDDEN, "Only from this computer", "The shop has no passphrase yet.")
     return render_template("access/only_here.html"), FORBIDDEN
 
 
-def _note_seen(browser: queries.BrowserRow, now: Any) -> None:
+def _note_seen(browser: queries.BrowserRow, now: datetime) -> None:
     if not browser.signed_in.is_due_to_be_noted(now):
         return
     try:
@@ -73,6 +88,8 @@ def _note_seen(browser: queries.BrowserRow, now: Any) -> None:
 
 
 def _lead_to_sign_in() -> ResponseReturnValue:
+    if wants_problem():
+        return problem(UNAUTHORIZED, "Not signed in", "Sign in, then it goes on.")
     if request.method in {"GET", "HEAD"}:
         query = request.query_string.decode("utf-8", "replace")
         onward = f"{request.path}?{query}" if query else request.path
@@ -87,16 +104,16 @@ def sign_in() -> ResponseReturnValue:
     if not _is_shut_out():
         return redirect(onward, SEE_OTHER)
     form = SignInForm.from_request()
-    if request.method == "GET":
+    if request.method != "POST":
         return _sign_in_page(form)
     if not form.validate():
         return _sign_in_page(form), UNPROCESSABLE
     try:
-        _judge(str(form.passphrase.data), "passphrase")
+        judge(str(form.passphrase.data), "passphrase")
     except RuleError as refusal:
-        return _refused(form, refusal, _sign_in_page)
+        return refused(form, refusal, _sign_in_page)
     with ledger().writing() as session:
-        _let_in(session, str(form["name"].data))
+        let_in(sign_in_here(session, str(form["name"].data)), was_here=was_here(session))
     return redirect(onward, SEE_OTHER)
 
 
@@ -110,7 +127,7 @@ def _sign_in_page(form: Form) -> str:
     return render_template("access/sign_in.html", form=form, here=here)
 
 
-def _judge(typed: str, field: str) -> None:
+def judge(typed: str, field: str) -> None:
     """Judge a passphrase; a wrong one costs a try. Raises TooManyTries or WrongPassphrase."""
     address = rules.tries_from(request.remote_addr)
     with ledger().writing() as session:
@@ -123,19 +140,33 @@ def _judge(typed: str, field: str) -> None:
         actions.harden_hash(session, stored, typed)
 
 
-def _refused(form: Form, refusal: RuleError, page: Any) -> ResponseReturnValue:
+def refused(form: Form, refusal: RuleError, page: Callable[[Form], str]) -> ResponseReturnValue:
+    """The form again with what was refused; a wait is told to programs, too."""
     form.refuse(refusal)
     if isinstance(refusal, rules.TooManyTries):
         return page(form), TOO_MANY, {"Retry-After": str(refusal.seconds)}
     return page(form), UNPROCESSABLE
 
 
-def _let_in(session: Session, name: str = "") -> None:
-    """Give this browser a new token in a new cookie, so that one seen before the sign-in is worth nothing."""
-    name = name or rules.guess_name(request.headers.get("User-Agent", ""))
-    token = actions.sign_in(session, name=name, now=clock.now())
+def sign_in_here(session: Session, name: str = "") -> str:
+    """Sign this browser in under a name, its kind where it has none; return its token."""
+    return actions.sign_in(session, name=name or guessed_name(), now=clock.now())
+
+
+def guessed_name() -> str:
+    """A plain name for the browser that asks."""
+    return rules.guess_name(request.headers.get("User-Agent", ""))
+
+
+def was_here(session: Session) -> bool:
+    """Whether this browser was ever signed in here, even if it no longer is."""
+    return queries.was_signed_in(session, cookie.get(TOKEN))
+
+
+def let_in(token: str, *, was_here: bool) -> None:
+    """Give this browser its token in a new cookie, so that one seen before the sign-in is worth nothing."""
     # A page left open when its browser was signed out can still be saved after signing in again.
-    kept = cookie.get(FORM_TOKEN) if queries.was_signed_in(session, cookie.get(TOKEN)) else None
+    kept = cookie.get(FORM_TOKEN) if was_here else None
     cookie.clear()
     cookie.permanent = True
     cookie[TOKEN] = token
@@ -152,71 +183,3 @@ def sign_out() -> ResponseReturnValue:
         cookie.clear()
         flash("You are signed out.")
     return redirect(url_for("access.sign_in"), SEE_OTHER)
-
-
-@bp.get("/settings/browsers")
-def browsers() -> ResponseReturnValue:
-    with ledger().reading() as session:
-        is_locked = queries.passphrase_is_set(session)
-        rows = queries.open_browsers(session, clock.now())
-    return render_template("access/browsers.html", is_locked=is_locked, rows=rows, here_id=g.get("browser_id"))
-
-
-@bp.post("/settings/browsers/<int:browser_id>/end")
-def end_browser(browser_id: int) -> ResponseReturnValue:
-    with ledger().writing() as session:
-        name = actions.end_browser(session, browser_id, now=clock.now())
-    flash(f"Signed out: {name}.")
-    return redirect(url_for("access.browsers"), SEE_OTHER)
-
-
-@bp.post("/settings/browsers/end-others")
-def end_others() -> ResponseReturnValue:
-    with ledger().writing() as session:
-        count = actions.end_other_browsers(session, g.get("browser_id") or 0, now=clock.now())
-    flash(f"Signed out: {count} {'other browser' if count == 1 else 'other browsers'}.")
-    return redirect(url_for("access.browsers"), SEE_OTHER)
-
-
-@bp.route("/settings/passphrase", methods=["GET", "POST"])
-def passphrase() -> ResponseReturnValue:
-    with ledger().reading() as session:
-        is_locked = queries.passphrase_is_set(session)
-    form: Form = NewPassphraseForm.from_request() if is_locked else FirstPassphraseForm.from_request()
-    if request.method == "GET":
-        return _passphrase_page(form)
-    if _was_saved(form):
-        return redirect(url_for("access.browsers"), SEE_OTHER)
-    if not form.validate():
-        return _passphrase_page(form), UNPROCESSABLE
-    try:
-        if is_locked:
-            _judge(str(form["old_passphrase"].data), "old_passphrase")
-        _set_passphrase(form)
-    except RuleError as refusal:
-        return _refused(form, refusal, _passphrase_page)
-    flash("The new passphrase is set. Every other browser has been signed out.")
-    return redirect(url_for("access.browsers"), SEE_OTHER)
-
-
-def _passphrase_page(form: Form) -> str:
-    return render_template("access/passphrase.html", form=form, shortest=rules.SHORTEST)
-
-
-def _was_saved(form: Form) -> bool:
-    with ledger().reading() as session:
-        return earlier_submission(session, str(form.submit_token.data or "")) is not None
-
-
-def _set_passphrase(form: Form) -> None:
-    now, location = clock.now(), url_for("access.browsers")
-    with ledger().writing() as session:
-        typed, here = str(form["passphrase"].data), g.get("browser_id")
-        actions.set_passphrase(session, typed, shop_name=frame().shop_name, browser_id=here, now=now)
-        if here is None:
-            _let_in(session)
-        if form.submit_token.data:
-            # No hash of what was posted is kept here: it would be a quick way to try passphrases.
-            token = str(form.submit_token.data)
-            remember_submission(session, token=token, fingerprint="", location=location, now=now)
-    log.info("the passphrase was set from %s", rules.tries_from(request.remote_addr))
