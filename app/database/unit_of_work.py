@@ -10,7 +10,7 @@ from sqlalchemy.orm.exc import StaleDataError
 
 from app.basics.errors import TackclothError
 
-__all__ = ["Ledger", "LedgerBusy", "LedgerClash", "LedgerFull", "LedgerTrouble", "Session"]
+__all__ = ["Ledger", "LedgerBusy", "LedgerClash", "LedgerFull", "LedgerTrouble", "Session", "taken_back"]
 
 
 class LedgerTrouble(TackclothError):
@@ -71,6 +71,16 @@ class Ledger:
     def close(self) -> None:
         """Let go of every connection."""
         self.engine.dispose()
+
+
+@contextmanager
+def taken_back(session: Session) -> Iterator[None]:
+    """Work that is undone when the block ends, however it ends: it shows whether it could be done."""
+    trial = session.begin_nested()
+    try:
+        yield
+    finally:
+        trial.rollback()
 
 
 def _told_plainly(trouble: OperationalError) -> Exception:

@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 from app.basics.settings import Settings
 from app.photos.models import Photo
 from app.pieces.models import Piece
+from app.pocket.models import CapturePhoto
 from app.safekeeping.formats import stored_photos
 from app.safekeeping.rules import ENDING, LEDGER, Manifest, is_due, made_when, size_in_words
 from app.safekeeping.store import read_last_backup
@@ -92,8 +93,10 @@ def sheet_of(path: Path, manifest: Manifest, *, missing_photos: int = 0) -> Back
 
 
 def photos_told_of(session: Session) -> set[str]:
-    """The hashes of all photos the ledger shows."""
-    return set(session.scalars(select(Photo.sha256).where(Photo.removed_at.is_(None))))
+    """The hashes of all photos the ledger shows, and of those that came with a capture not entered yet."""
+    shown = session.scalars(select(Photo.sha256).where(Photo.removed_at.is_(None)))
+    come = session.scalars(select(CapturePhoto.sha256).where(CapturePhoto.kind.is_not(None)))
+    return {*shown, *come}
 
 
 def keep_sheet(session: Session, settings: Settings, now: datetime) -> KeepSheet:

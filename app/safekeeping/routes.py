@@ -2,7 +2,7 @@
 
 import logging
 
-from flask import Blueprint, abort, current_app, flash, redirect, render_template, send_file, url_for
+from flask import Blueprint, abort, current_app, flash, jsonify, redirect, render_template, send_file, url_for
 from flask.typing import ResponseReturnValue
 
 from app.basics import clock
@@ -23,6 +23,14 @@ def keep() -> str:
     with ledger().reading() as session:
         sheet = keep_sheet(session, _settings(), clock.now())
     return render_template("safekeeping/keep.html", sheet=sheet)
+
+
+@bp.get("/settings/safekeeping/latest")
+def latest() -> ResponseReturnValue:
+    last = last_backup(_settings())
+    answer = jsonify(backed_up_at=last.made_at.isoformat() if last else None)
+    answer.headers["Cache-Control"] = "no-store"
+    return answer
 
 
 @bp.post("/settings/safekeeping/backup")

@@ -10,7 +10,8 @@ from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
 from app.basics.errors import NotFound, RuleError
-from app.database.unit_of_work import LedgerTrouble
+from app.database.unit_of_work import LedgerBusy, LedgerClash, LedgerTrouble
+from app.web.problems import problem, wants_problem
 
 log = logging.getLogger("tackcloth")
 
@@ -25,6 +26,7 @@ WORDS: dict[int, tuple[str, str]] = {
         "That is too big to take in",
         "Nothing was saved. A photo may be up to 25 MB; send fewer at a time or choose a smaller size.",
     ),
+    415: ("That is not what this address takes", "Nothing was saved."),
     414: ("That address is too long", "Nothing was saved."),
     429: ("Too many tries", "Wait a little before the next one."),
     500: (
@@ -36,9 +38,11 @@ WORDS: dict[int, tuple[str, str]] = {
 }
 
 
-def error_page(status: int, detail: str | None = None, reference: str | None = None) -> tuple[str, int]:
-    """The page for `status`; `detail` replaces the usual second sentence."""
+def error_page(status: int, detail: str | None = None, reference: str | None = None) -> tuple[str | Response, int]:
+    """The page for `status`, or the problem for a program; `detail` replaces the usual second sentence."""
     title, usual = WORDS.get(status, WORDS[400 if status < 500 else 500])  # noqa: PLR2004 - HTTP's own boundary
+    if wants_problem():
+        return problem(status, title, f"{detail or usual} {reference or ''}".rstrip()), status
     g.is_in_trouble = True
     page = render_template("web/error.html", heading=title, detail=detail or usual, reference=reference)
     return page, status
@@ -65,7 +69,7 @@ def add_error_pages(app: Flask) -> None:
         return error_page(409, trouble.message)
 
     def on_ledger(trouble: LedgerTrouble) -> ResponseReturnValue:
-        return error_page(trouble.status, trouble.message)
+        return error_page(_ledger_status(trouble), trouble.message)
 
     def on_system(trouble: OSError) -> ResponseReturnValue:
         return error_page(507) if trouble.errno in NO_ROOM else on_anything(trouble)
@@ -87,3 +91,8 @@ def add_error_pages(app: Flask) -> None:
     app.register_error_handler(LedgerTrouble, on_ledger)
     app.register_error_handler(OSError, on_system)
     app.register_error_handler(Exception, on_anything)
+
+
+def _ledger_status(trouble: LedgerTrouble) -> int:
+    """A program that met another save cannot look at what is there now: it is told to send the same once more."""
+    return LedgerBusy.status if wants_problem() and isinstance(trouble, LedgerClash) else trouble.status

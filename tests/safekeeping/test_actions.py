@@ -61,7 +61,7 @@ def test_a_backup_holds_the_ledger_the_photos_and_a_table_of_contents_and_no_key
     (kept.data_dir / "secret-key").write_text("abc")
     entries = entries_of(backup)
     photos = {f"photos/{name}" for name in files_of(kept.photo_dir)}
-    assert len(photos) == 6
+    assert len(photos) == 8
     assert set(entries) == {"manifest.json", "ledger.sqlite"} | photos
     manifest = json.loads(entries["manifest.json"])
     assert manifest["format"] == 1
