@@ -27,6 +27,13 @@ DEFAULT_CHANNELS: Final[tuple[tuple[str, int | None, int | None], ...]] = (
 it is settled with every place anew; the owner fills it in."""
 
 
+LISTING_LIMIT: Final = 10_000
+"""How many letters the words a piece is offered with have at most."""
+
+CARE_LIMIT: Final = 600
+"""How many letters the owner's own note on care has at most: so many fit the smallest tag that carries one."""
+
+
 class Ending(StrEnum):
     """What ended a spell on the floor."""
 

@@ -232,7 +232,7 @@ def test_an_owned_piece_found_after_the_start_is_refused_at_its_day(client: Exam
 
 def test_settings_lead_everywhere_and_say_what_is_running(client: ExaminingClient) -> None:
     page = client.get("/settings").text
-    for path in ("shop", "sources", "channels", "safekeeping", "browsers", "passphrase"):
+    for path in ("shop", "sources", "channels", "safekeeping", "phones", "passphrase"):
         assert f'href="/settings/{path}"' in page
     assert "Everything is kept in" in page
     assert "sqlite" not in page

@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Iterator, Sequence
 from html import escape
 from io import BytesIO
-from threading import Lock
 from typing import Any, Final
 
 from reportlab.lib import colors, pagesizes
@@ -21,7 +20,7 @@ from reportlab.platypus import (
 
 from app.basics.paper.blocks import Block, Heading, Ladder, NewPage, Note, PaperSize, Rung, RungKind, Table
 from app.basics.paper.columns import column_widths
-from app.basics.paper.letters import BOLD, PLAIN, STAND_IN, Letters, width_of
+from app.basics.paper.letters import BOLD, ONE_AT_A_TIME, PLAIN, STAND_IN, Letters, cut, width_of
 
 SHEETS: Final = {PaperSize.A4: pagesizes.A4, PaperSize.LETTER: pagesizes.LETTER}
 EDGE: Final = 48.0
@@ -35,9 +34,6 @@ NUMBERS_AT_MOST: Final = 0.62
 INK: Final = colors.HexColor("#1d1812")
 SOFT: Final = colors.HexColor("#5d5142")
 HAIR: Final = colors.HexColor("#c9bca3")
-
-# Fonts keep a little state of their own while a document is written, so one is written at a time.
-_ONE_AT_A_TIME: Final = Lock()
 
 
 def document(
@@ -54,7 +50,7 @@ def document(
     The same words always make the same bytes. A letter the font does not hold is replaced, and a note at the end
     says so: see `letters`.
     """
-    with _ONE_AT_A_TIME:
+    with ONE_AT_A_TIME:
         writer = _Writer(SHEETS[size][0] - 2 * EDGE)
         story = [*writer.front(title, subtitle, shop_name), *writer.all_of(blocks)]
         running = " \u00b7 ".join(writer.letters.write(words) for words in (shop_name, title) if words)
@@ -114,19 +110,10 @@ class _NumberedCanvas(Canvas):
         self.setFillColor(SOFT)
         self.setFont(PLAIN, 7.5)
         if number > 1:
-            self.drawString(EDGE, height - 36, _cut(self._running, 7.5, width - 2 * EDGE))
+            self.drawString(EDGE, height - 36, cut(self._running, PLAIN, 7.5, width - 2 * EDGE))
         paging = f"Page {number} of {count}"
         self.drawRightString(width - EDGE, 30, paging)
-        self.drawString(EDGE, 30, _cut(self._foot, 7.5, width - 2 * EDGE - 80))
-
-
-def _cut(text: str, size: float, room: float) -> str:
-    """A text on one line of a running head or foot, cut where there is no more room."""
-    if width_of(text, PLAIN, size) <= room:
-        return text
-    while text and width_of(f"{text}\u2026", PLAIN, size) > room:
-        text = text[:-1]
-    return f"{text}\u2026"
+        self.drawString(EDGE, 30, cut(self._foot, PLAIN, 7.5, width - 2 * EDGE - 80))
 
 
 class _Writer:

@@ -7,8 +7,10 @@ report says so at its end. The lists keep every letter as it is.
 
 import unicodedata
 from functools import lru_cache
+from threading import Lock
 from typing import Final
 
+from reportlab.lib.utils import simpleSplit
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 
@@ -16,6 +18,9 @@ PLAIN: Final = "Vera"
 BOLD: Final = "VeraBd"
 STAND_IN: Final = "\u25ca"
 """What is written for a letter the font does not hold."""
+
+# Fonts keep a little state of their own while a document is written, so one is written at a time.
+ONE_AT_A_TIME: Final = Lock()
 
 _ALIKE: Final = str.maketrans(
     {"\u2011": "-", "\u2010": "-", "\u2212": "\u2212", "\u00ad": "", "\u200b": "", "\ufeff": ""}
@@ -59,3 +64,21 @@ def width_of(text: str, font: str, size: float) -> float:
     """How wide a text is in points."""
     wide: float = pdfmetrics.stringWidth(text, font, size)
     return wide
+
+
+def cut(text: str, font: str, size: float, room: float) -> str:
+    """A text on one line, cut with an ellipsis where it is wider than `room` points."""
+    if width_of(text, font, size) <= room:
+        return text
+    while text and width_of(f"{text}\u2026", font, size) > room:
+        text = text[:-1]
+    return f"{text.rstrip()}\u2026"
+
+
+def broken(text: str, font: str, size: float, room: float, most: int) -> list[str]:
+    """A text over at most so many lines of `room` points, broken between words; what does not fit is cut."""
+    lines: list[str] = simpleSplit(text, font, size, room)
+    kept = lines[:most]
+    if len(lines) > most and kept:
+        kept[-1] = f"{kept[-1]} {lines[most]}"
+    return [cut(line, font, size, room) for line in kept]

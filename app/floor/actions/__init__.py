@@ -11,6 +11,7 @@ from app.floor.actions.listings import (
     list_piece,
     reopen_listing,
 )
+from app.floor.actions.wordings import word_care, word_listing
 
 __all__ = [
     "add_channel",
@@ -25,4 +26,6 @@ __all__ = [
     "list_piece",
     "reopen_listing",
     "strike_fee",
+    "word_care",
+    "word_listing",
 ]

@@ -1,5 +1,6 @@
 """Read the floor: channels with what they take, listings with their prices and holds."""
 
+from app.floor.queries.cautions import cautions_of, harms_of
 from app.floor.queries.channels import (
     ChannelRow,
     FeeRow,
@@ -23,8 +24,10 @@ from app.floor.queries.listings import (
     open_listing,
     shop_today,
 )
+from app.floor.queries.wordings import NEVER_WORDED, WordingRow, wording_of, wordings_of
 
 __all__ = [
+    "NEVER_WORDED",
     "ChannelRow",
     "FeeRow",
     "FloorCard",
@@ -32,6 +35,8 @@ __all__ = [
     "ListingSheet",
     "PriceRow",
     "RemainsRow",
+    "WordingRow",
+    "cautions_of",
     "channel_by_id",
     "channel_names",
     "channels",
@@ -40,8 +45,11 @@ __all__ = [
     "fees_by_channel",
     "fees_of",
     "floor_cards",
+    "harms_of",
     "listings_of",
     "open_listing",
     "shop_today",
     "what_remains",
+    "wording_of",
+    "wordings_of",
 ]

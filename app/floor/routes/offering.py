@@ -16,9 +16,7 @@ from app.floor.routes.finding import choices_of, listed_piece
 from app.floor.rules import FLOOR_ORDER_WORDS, FloorOrder, require_listable
 from app.photos.rules import Size, alt_words
 from app.pieces.queries import PieceRow, piece_by_tag
-from app.pieces.rules import Caution
 from app.recipes.queries import leaving_of, surface_of
-from app.recipes.rules import Surface, cautions_for_listing, must_not_be_sold, speaks_of_paint
 from app.web.filters import days_count, money, short_day
 from app.web.frame import frame, ledger
 from app.web.saving import SEE_OTHER, save
@@ -222,31 +220,13 @@ def _list_page(form: ListForm, piece: PieceRow, offered: list[ChannelRow]) -> st
         "floor/list.html",
         form=form,
         piece=piece,
-        harms=must_not_be_sold(*_said_of(piece)),
-        cautions=_cautions(piece, surface),
+        harms=queries.harms_of(piece),
+        cautions=queries.cautions_of(piece, surface),
         leaving=leaving,
         remains=queries.what_remains(_chosen(form, offered), form.asking.data, form.wanted.data, day=frame().today),
         asking=form.asking.data,
         wanted=form.wanted.data,
         offered=[row.on(frame().today) for row in offered],
-    )
-
-
-def _said_of(piece: PieceRow) -> tuple[str, ...]:
-    """The owner's words for it; a finish may be named after ivory, so its words do not count."""
-    return piece.title, piece.materials, piece.notes
-
-
-def _cautions(piece: PieceRow, surface: Surface) -> tuple[Caution, ...]:
-    """What to look at before it is offered; the words of its finish only tell of paint."""
-    is_painted = piece.finish_colour is not None or speaks_of_paint(piece.finish_words) or surface.was_painted
-    return cautions_for_listing(
-        piece.form,
-        piece.age,
-        *_said_of(piece),
-        height_mm=piece.height_mm,
-        is_painted=is_painted,
-        lead_test=surface.lead_test,
     )
 
 

@@ -1,12 +1,14 @@
 """Read recipes, their steps and labels, surfaces, finishes as done, and what speaks against a step."""
 
 from app.recipes.queries.amounts import KnownAmounts, known_amounts
+from app.recipes.queries.care import CareNote, care_of
 from app.recipes.queries.checks import AIR, StepChecks, air_lately, checks_before
 from app.recipes.queries.findings import FinishFinding, finish_findings
 from app.recipes.queries.finish_rows import FinishSheet, FinishStepRow, MaterialOfStep
 from app.recipes.queries.finishes import (
     finish_by_id,
     finish_of_step,
+    finishes_by_piece,
     finishes_drying,
     finishes_in_hand,
     finishes_of,
@@ -44,6 +46,7 @@ __all__ = [
     "AIR",
     "NEVER_LOOKED_OVER",
     "NEVER_SAID",
+    "CareNote",
     "DoneProposal",
     "EditionRow",
     "EditionSheet",
@@ -65,6 +68,7 @@ __all__ = [
     "WorkedSoFar",
     "air_lately",
     "amount_of",
+    "care_of",
     "checks_before",
     "clock_on_step",
     "done_proposal",
@@ -74,6 +78,7 @@ __all__ = [
     "finish_by_id",
     "finish_findings",
     "finish_of_step",
+    "finishes_by_piece",
     "finishes_drying",
     "finishes_in_hand",
     "finishes_of",

@@ -1,7 +1,7 @@
 """Read finishes as done: one with its steps, those of a piece, and the work in hand of all."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime
 from functools import cache
@@ -70,6 +70,14 @@ def written_steps(session: Session, finish: FinishSheet) -> dict[int, list[str]]
 def finishes_of(session: Session, piece: PieceRow) -> list[FinishSheet]:
     """Every finish of a piece, the newest first, without what was overruled; the same few queries for any number."""
     return _sheets(session, Finish.piece_id == piece.id, piece=piece)
+
+
+def finishes_by_piece(session: Session, piece_ids: Collection[int]) -> dict[int, list[FinishSheet]]:
+    """The same of several pieces, by piece; those without a finish are left out."""
+    found: dict[int, list[FinishSheet]] = defaultdict(list)
+    for sheet in _sheets(session, Finish.piece_id.in_(piece_ids)) if piece_ids else ():
+        found[sheet.piece.id].append(sheet)
+    return dict(found)
 
 
 def finishes_in_hand(session: Session, now: datetime) -> list[FinishSheet]:
