@@ -17,6 +17,8 @@ from app.demo.rules import FILES, Story
 
 NOW = datetime(2026, 11, 25, 15, 30, tzinfo=UTC)
 DAYS_LATER = 79
+NO_PHOTOS = Path("nowhere")
+"""The photo folder of stories that tell of no photo."""
 
 
 @dataclass(frozen=True)

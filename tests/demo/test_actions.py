@@ -18,8 +18,11 @@ from app.database.unit_of_work import Ledger
 from app.demo.actions import load_demo
 from app.demo.actions.loading import tell
 from app.demo.rules import CannotLoad, Cents, Day, SaleRecord, Story
-from app.floor.models import AskingPrice, Channel, ChannelFee, Hold, Listing
+from app.floor.models import AskingPrice, Channel, ChannelFee, Hold, Listing, Wording
+from app.photos.models import Photo
 from app.pieces.models import Haul, LeavingRow, Piece, Purchase, Source, Step, Transfer
+from app.pocket.models import Capture, CapturePhoto
+from app.pocket.rules import CaptureKind
 from app.recipes.models import (
     Finish,
     FinishStep,
@@ -40,7 +43,7 @@ from app.shop.queries import shop_facts
 from app.timelog.models import TimeEntry
 from app.trips.models import CarYear, MileageRate, Trip
 from app.trips.queries import trip_findings
-from tests.demo.conftest import DAYS_LATER, LoadedDemo
+from tests.demo.conftest import DAYS_LATER, NO_PHOTOS, LoadedDemo
 
 ZONE = "America/Denver"
 LATELY = 2
@@ -50,18 +53,20 @@ LATELY = 2
 def test_every_row_of_every_file_is_in_the_ledger(demo: LoadedDemo, story: Story) -> None:
     parts = sum(split.part != split.piece for split in story.splits)
     done = [step for step in story.finish_steps if step.state is StepState.DONE]
+    sent = Counter(capture.kind for capture in story.captures if not capture.is_held)
+    drawn = sum(bool(capture.colour) for capture in story.captures)
     expected = {
         Source: len(story.sources),
         Channel: len(story.channels),
         Haul: len(story.hauls),
-        Piece: len(story.pieces) + parts,
-        Purchase: len(story.pieces),
+        Piece: len(story.pieces) + parts + sent[CaptureKind.FIND],
+        Purchase: len(story.pieces) + sent[CaptureKind.FIND],
         Transfer: parts,
-        CostLine: len(story.costs),
+        CostLine: len(story.costs) + sent[CaptureKind.COST],
         MileageRate: len(story.rates),
         Trip: len(story.trips),
         CarYear: len(story.cars),
-        TimeEntry: len(story.times) + len(done),
+        TimeEntry: len(story.times) + len(done) + sent[CaptureKind.TIME],
         ShelfUse: len(story.shelf_uses) + sum(step.used is not None for step in done),
         StepTime: len(done),
         MaterialLabel: len(story.labels),
@@ -72,6 +77,10 @@ def test_every_row_of_every_file_is_in_the_ledger(demo: LoadedDemo, story: Story
         Finish: len(story.finishes_begun),
         BenchFacts: 1,
         Expectation: len(story.expectations),
+        Photo: len(story.photos) + drawn + len(story.pile),
+        Capture: len(story.captures),
+        CapturePhoto: drawn,
+        Wording: len(story.wordings),
         Listing: len(story.listings),
         AskingPrice: len(story.listings) + len(story.prices),
         Hold: len(story.holds),
@@ -157,14 +166,14 @@ def test_loaded_later_the_dates_move_and_the_money_stays(demo: LoadedDemo, demo_
 
 def test_loading_twice_is_refused_and_leaves_the_shop_alone(ledger: Ledger, now: datetime, small_story: Story) -> None:
     with ledger.writing() as session:
-        tell(session, small_story, now=now, zone=ZONE)
+        tell(session, small_story, NO_PHOTOS, now=now, zone=ZONE)
     with ledger.writing() as session, pytest.raises(CannotLoad, match=r"^shop\.csv, line 2: This shop is set up"):
         load_demo(session, Path("photos"), now=now)
 
 
 def test_the_shop_keeps_the_zone_it_is_loaded_for(ledger: Ledger, now: datetime, small_story: Story) -> None:
     with ledger.writing() as session:
-        tell(session, small_story, now=now, zone="Pacific/Auckland")
+        tell(session, small_story, NO_PHOTOS, now=now, zone="Pacific/Auckland")
         shop = shop_facts(session)
         assert shop is not None
         assert shop.time_zone == "Pacific/Auckland"
@@ -175,13 +184,13 @@ def test_the_shop_keeps_the_zone_it_is_loaded_for(ledger: Ledger, now: datetime,
 
 def test_an_unknown_zone_is_refused(ledger: Ledger, now: datetime, small_story: Story) -> None:
     with ledger.writing() as session, pytest.raises(CannotLoad, match="No time zone is called"):
-        tell(session, small_story, now=now, zone="Ottermarch")
+        tell(session, small_story, NO_PHOTOS, now=now, zone="Ottermarch")
 
 
 def test_a_row_of_the_day_itself_is_not_made_after_now(ledger: Ledger, now: datetime, small_story: Story) -> None:
     sale = replace(small_story.sales[0], day=Day(0))
     with ledger.writing() as session:
-        tell(session, replace(small_story, sales=(sale,)), now=now, zone=ZONE)
+        tell(session, replace(small_story, sales=(sale,)), NO_PHOTOS, now=now, zone=ZONE)
         assert session.scalars(select(Sale.made_at)).one() == now
 
 
@@ -201,14 +210,14 @@ def test_a_row_the_rooms_refuse_is_named_by_file_and_line(
     sale = small_story.sales[0]
     wrong = replace(small_story, sales=(change(sale),))
     with ledger.writing() as session, pytest.raises(CannotLoad) as refusal:
-        tell(session, wrong, now=now, zone=ZONE)
+        tell(session, wrong, NO_PHOTOS, now=now, zone=ZONE)
     assert refusal.value.message.startswith(f"sales.csv, line {sale.line}: {message}")
 
 
 def test_the_moment_of_loading_may_be_any_of_the_day(ledger: Ledger, small_story: Story) -> None:
     just_after_midnight = datetime(2027, 1, 1, 7, 1, tzinfo=UTC)
     with ledger.writing() as session:
-        tell(session, small_story, now=just_after_midnight, zone=ZONE)
+        tell(session, small_story, NO_PHOTOS, now=just_after_midnight, zone=ZONE)
         sold_on = session.scalars(select(Sale.sold_on)).one()
     assert sold_on == date(2027, 1, 1) - timedelta(days=small_story.sales[0].day)
 

@@ -19,7 +19,7 @@ from app.recipes.queries import finish_findings, finishes_in_hand, finishes_of, 
 from app.recipes.rules import FinishState, LeadTest, Level, StepState, Task, check_order
 from app.shelf.models import Material
 from app.timelog.models import RunningTimer
-from tests.demo.conftest import LoadedDemo
+from tests.demo.conftest import NO_PHOTOS, LoadedDemo
 
 ZONE = "America/Denver"
 BEGUN = {"Settle with a lift seat"}
@@ -152,7 +152,7 @@ def test_the_bench_is_busy_by_day_and_by_night(demo: LoadedDemo, demo_later: Loa
 )
 def test_what_dries_dries_whatever_the_hour_of_loading(ledger: Ledger, story: Story, now: datetime) -> None:
     with ledger.writing() as session:
-        tell(session, in_hand_only(story), now=now, zone=ZONE)
+        tell(session, in_hand_only(story), NO_PHOTOS, now=now, zone=ZONE)
         require_busy(session, now)
 
 
@@ -163,7 +163,7 @@ def test_a_step_no_finish_has_is_named_by_file_and_line(ledger: Ledger, story: S
         ledger.writing() as session,
         pytest.raises(CannotLoad, match=rf"^finish_steps\.csv, line {wrong.line}: .+ steps"),
     ):
-        tell(session, replace(small, finish_steps=(wrong, *small.finish_steps[1:])), now=now, zone=ZONE)
+        tell(session, replace(small, finish_steps=(wrong, *small.finish_steps[1:])), NO_PHOTOS, now=now, zone=ZONE)
 
 
 def require_busy(session: Session, now: datetime) -> None:

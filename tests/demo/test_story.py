@@ -14,8 +14,11 @@ from app.demo.formats import columns_of
 from app.demo.rules import FILES, ListingRecord, PriceRecord, Story
 from app.floor.models import Hold, Listing
 from app.floor.rules import fee_proposed
+from app.photos.queries import count_pile
 from app.pieces.models import Haul, Piece
 from app.pieces.rules import FORM_WORDS, Leaving, Stage
+from app.pocket.queries import count_captures
+from app.pocket.rules import CaptureState
 from app.recipes.models import Finish, FinishStep, PieceSurface, Recipe
 from app.recipes.rules import FinishState, StepState
 from app.reports.queries import hours_of, profits_of, sitting
@@ -65,6 +68,9 @@ def test_the_page_counts_what_is_loaded(demo: LoadedDemo, page: str) -> None:
             "finishes stopped": counted(session, Finish.id, Finish.state == FinishState.STOPPED),
             "steps done": counted(session, FinishStep.id, FinishStep.state == StepState.DONE),
             "pieces looked over": counted(session, PieceSurface.piece_id),
+            "captures entered": count_captures(session, CaptureState.HOME),
+            "captures that need the owner": count_captures(session, CaptureState.HELD),
+            "photos on the pile": count_pile(session),
         }
 
 

@@ -1,9 +1,11 @@
 """Enter the rows of the demo one by one through the actions of the rooms, as an owner would have."""
 
 from collections.abc import Sequence
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
+from pathlib import Path
 from typing import TypeVar
 from uuid import NAMESPACE_URL, uuid5
+from zoneinfo import ZoneInfo
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -56,8 +58,9 @@ class DemoShop:
     Every method enters one row at the moment `now` and refuses what the rooms refuse (RuleError).
     """
 
-    def __init__(self, session: Session, today: date, zone: str) -> None:
+    def __init__(self, session: Session, photo_dir: Path, today: date, zone: str) -> None:
         self.session = session
+        self.photo_dir = photo_dir
         self.today = today
         self.zone = zone
         # A session reads a row anew once nobody holds it; the shop, pieces, materials and
@@ -82,6 +85,10 @@ class DemoShop:
     def date_of(self, day: int) -> date:
         """The date that lies so many days before the day of loading."""
         return self.today - timedelta(days=day)
+
+    def clock(self, day: int, minute: int) -> datetime:
+        """The moment so many minutes after the midnight that begins a day, by the shop's own clock."""
+        return datetime.combine(self.date_of(day), time(), ZoneInfo(self.zone)) + timedelta(minutes=minute)
 
     def open(self, row: told.ShopRecord, now: datetime) -> None:
         """Set the shop up, in the zone it is loaded for."""

@@ -2,9 +2,8 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import UTC, datetime, time, timedelta
+from datetime import UTC, datetime
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from sqlalchemy import select
 
@@ -137,7 +136,7 @@ def _leave_out(shop: DemoShop, step_id: int, row: told.FinishStepRecord, now: da
 def _do(shop: DemoShop, step_id: int, row: told.FinishStepRecord, now: datetime) -> None:
     done = DoneFacts(
         minutes=row.minutes or 0,
-        done_at=None if row.at is None or row.day is None else _at(shop, row.day, row.at),
+        done_at=None if row.at is None or row.day is None else shop.clock(row.day, row.at).astimezone(UTC),
         used_milli=row.used,
         temp_tenths=None if row.degrees is None else row.degrees * TENTHS,
         humidity=row.humidity,
@@ -171,11 +170,6 @@ def _change(shop: DemoShop, step: FinishStep, row: told.FinishStepRecord) -> Non
 def _chosen(shop: DemoShop, key: str) -> dict[str, Any]:
     material = known(shop.materials, key, "material")
     return {"material_id": material.id, "colour": material.colour}
-
-
-def _at(shop: DemoShop, day: int, minute: int) -> datetime:
-    clock = datetime.combine(shop.date_of(day), time(), ZoneInfo(shop.zone)) + timedelta(minutes=minute)
-    return clock.astimezone(UTC)
 
 
 def _facts(shop: DemoShop, row: told.RecipeStepRecord) -> StepFacts:

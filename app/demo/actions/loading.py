@@ -36,7 +36,16 @@ from app.demo.actions.keeping import (
     strike_what_was_used,
     use_from_the_shelf,
 )
-from app.demo.actions.selling import end_of_deposit, give_back, pay_deposit, say_channel_fee, say_tax_rate
+from app.demo.actions.phoning import lay_photo, take_in_capture
+from app.demo.actions.picturing import add_photo
+from app.demo.actions.selling import (
+    end_of_deposit,
+    give_back,
+    pay_deposit,
+    put_into_words,
+    say_channel_fee,
+    say_tax_rate,
+)
 from app.demo.formats import read_story
 from app.demo.rules import CannotLoad, Story, Turn, where
 
@@ -89,26 +98,27 @@ class Evenings:
 
 def load_demo(
     session: Session,
-    photo_dir: Path,  # noqa: ARG001 - whoever loads names the photo folder; this shop has silhouettes only
+    photo_dir: Path,
     *,
     now: datetime,
     zone: str = "America/Denver",
 ) -> None:
     """Set the demo's shop up in an empty ledger and enter its whole story, each row on an evening of its day.
 
-    All days lie relative to the day it is at `now` in `zone`. Refuses a ledger whose shop is set up, a zone
-    nobody knows, and files that cannot be read or that hold what the rooms refuse (CannotLoad).
+    All days lie relative to the day it is at `now` in `zone`; photos are drawn into `photo_dir`. Refuses a ledger
+    whose shop is set up, a zone nobody knows, and files that cannot be read or that hold what the
+    rooms refuse (CannotLoad).
     """
-    tell(session, read_story(shipped_folder("demo_data")), now=now, zone=zone)
+    tell(session, read_story(shipped_folder("demo_data")), photo_dir, now=now, zone=zone)
 
 
-def tell(session: Session, story: Story, *, now: datetime, zone: str) -> None:
+def tell(session: Session, story: Story, photo_dir: Path, *, now: datetime, zone: str) -> None:
     """Enter a story that was read; see `load_demo`.
 
     What lies so many hours back, and not a number of days, comes last: it is what the bench is in the middle of.
     """
     evenings = Evenings(_today(now, zone), zone, now)
-    shop = DemoShop(session, evenings.today, zone)
+    shop = DemoShop(session, photo_dir, evenings.today, zone)
     events = sorted(_events(story, shop), key=lambda event: (-event.day, event.turn))
     for _day, of_day in groupby(events, key=lambda event: event.day):
         for place, event in enumerate(of_day, start=1):
@@ -176,6 +186,9 @@ def _work(story: Story, shop: DemoShop) -> Iterator[Event]:
     yield from _each("times", Turn.TIME, story.times, shop.add_time)
     yield from _each("steps", Turn.STEP, story.steps, shop.move)
     yield from _each("finishes", Turn.FINISH, story.finishes, shop.finish)
+    yield from _each("photos", Turn.PHOTO, story.photos, partial(add_photo, shop))
+    yield from _each("captures", Turn.CAPTURE, story.captures, partial(take_in_capture, shop))
+    yield from _each("pile", Turn.PILED_PHOTO, story.pile, partial(lay_photo, shop))
     yield from _each("next_notes", Turn.NEXT_NOTE, story.next_notes, shop.note_next)
     for cost in story.costs:
         yield from _later("costs", cost.line, Turn.STRUCK_COST, cost.struck_day, partial(shop.strike_cost, cost))
@@ -221,6 +234,7 @@ def _lately(story: Story, shop: DemoShop) -> Iterator[tuple[int, Event]]:
 
 def _trade(story: Story, shop: DemoShop) -> Iterator[Event]:
     yield from _each("listings", Turn.LISTING, story.listings, shop.list_piece)
+    yield from _each("wordings", Turn.WORDING, story.wordings, partial(put_into_words, shop))
     yield from _each("prices", Turn.PRICE, story.prices, shop.change_price)
     yield from _each("holds", Turn.HOLD, story.holds, shop.hold)
     yield from _each("deposits", Turn.DEPOSIT, story.deposits, partial(pay_deposit, shop))

@@ -4,9 +4,14 @@ from datetime import datetime
 
 from app.demo.actions.entering import DemoShop, capture_id, known
 from app.demo.rules import selling as told
-from app.floor.actions import add_fee
+from app.floor.actions import add_fee, word_listing
 from app.sales.actions import add_tax_place, add_tax_rate, end_deposit, record_refund, take_deposit
 from app.sales.rules import DepositEnding, NewDeposit, NewEnd, NewRefund
+
+
+def put_into_words(shop: DemoShop, row: told.WordingRecord, now: datetime) -> None:
+    """Offer a piece in the owner's own words."""
+    word_listing(shop.session, shop.piece_id(row.piece), row.words, version=None, now=now)
 
 
 def say_channel_fee(shop: DemoShop, row: told.ChannelFeeRecord, now: datetime) -> None:

@@ -27,12 +27,14 @@ from app.demo.rules.finishing import (
     UsualHoursRecord,
     WorkshopRecord,
 )
+from app.demo.rules.phone import CaptureRecord, PiledPhotoRecord, View
 from app.demo.rules.pieces import (
     CostRecord,
     FinishRecord,
     HaulRecord,
     LeavingRecord,
     NextNoteRecord,
+    PhotoRecord,
     PieceRecord,
     ShopRecord,
     SourceRecord,
@@ -51,12 +53,14 @@ from app.demo.rules.selling import (
     ReturnRecord,
     SaleRecord,
     TaxRateRecord,
+    WordingRecord,
 )
 
 __all__ = [
     "FILES",
     "BegunFinishRecord",
     "CannotLoad",
+    "CaptureRecord",
     "CarRecord",
     "Cents",
     "ChannelFeeRecord",
@@ -77,7 +81,9 @@ __all__ = [
     "MaterialRecord",
     "NextNoteRecord",
     "Percent",
+    "PhotoRecord",
     "PieceRecord",
+    "PiledPhotoRecord",
     "PriceRecord",
     "RateRecord",
     "RecipeRecord",
@@ -100,6 +106,8 @@ __all__ = [
     "TripRecord",
     "Turn",
     "UsualHoursRecord",
+    "View",
+    "WordingRecord",
     "WorkshopRecord",
     "WriteDownRecord",
     "require_sound_story",
@@ -136,10 +144,14 @@ class Turn(IntEnum):
     COST = auto()
     TRIP = auto()
     TIME = auto()
+    CAPTURE = auto()
+    PILED_PHOTO = auto()
     STEP = auto()
     FINISH = auto()
+    PHOTO = auto()
     SPLIT = auto()
     LISTING = auto()
+    WORDING = auto()
     PRICE = auto()
     HOLD = auto()
     DEPOSIT = auto()
@@ -171,6 +183,7 @@ class Story:
     pieces: tuple[PieceRecord, ...]
     steps: tuple[StepRecord, ...]
     finishes: tuple[FinishRecord, ...]
+    photos: tuple[PhotoRecord, ...]
     next_notes: tuple[NextNoteRecord, ...]
     costs: tuple[CostRecord, ...]
     materials: tuple[MaterialRecord, ...]
@@ -204,6 +217,9 @@ class Story:
     usual_hours: tuple[UsualHoursRecord, ...]
     workshop: tuple[WorkshopRecord, ...]
     expectations: tuple[ExpectationRecord, ...]
+    captures: tuple[CaptureRecord, ...]
+    pile: tuple[PiledPhotoRecord, ...]
+    wordings: tuple[WordingRecord, ...]
 
 
 FILES = tuple(field.name for field in fields(Story))

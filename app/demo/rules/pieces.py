@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from app.basics.quantities import Units
 from app.costs.rules import CostKind
 from app.demo.rules.cells import Cents, Day, Record
+from app.photos.rules import Shows
 from app.pieces.rules import Age, Condition, Form, Leaving, SplitMethod, Stage
 from app.timelog.rules import Activity
 
@@ -88,6 +89,17 @@ class FinishRecord(Record):
     day: Day
     colour: str
     words: str
+
+
+@dataclass(frozen=True, slots=True)
+class PhotoRecord(Record):
+    """A photo of a piece, drawn in plain shapes when it is loaded: its wood or paint as #rrggbb, and its caption."""
+
+    piece: str
+    day: Day
+    shows: Shows
+    colour: str
+    caption: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,6 +27,15 @@ class ListingRecord(Record):
 
 
 @dataclass(frozen=True, slots=True)
+class WordingRecord(Record):
+    """The owner's own words for listing a piece."""
+
+    piece: str
+    day: Day
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class PriceRecord(Record):
     """Another price asked from a day on."""
 
