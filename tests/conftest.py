@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from cryptography.x509.verification import PolicyBuilder
 from flask import Flask
 from freezegun import freeze_time
 from hypothesis import HealthCheck, settings
@@ -31,6 +32,9 @@ SHOP = ShopFacts(
     units=Units.IMPERIAL,
     started_on=date(2024, 1, 1),
 )
+
+# Certificates look up the type of a moment once; let them do it before time is frozen.
+PolicyBuilder().time(NOW)
 
 settings.register_profile("short", max_examples=60, deadline=None, derandomize=True)
 settings.register_profile("long", max_examples=1000, deadline=None, suppress_health_check=[HealthCheck.too_slow])

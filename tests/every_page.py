@@ -7,12 +7,14 @@ from flask import Flask
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from app.access.models import SignedInBrowser
 from app.all_models import ROOMS_WITH_TABLES
 from app.costs.models import Adjustment, CostLine
 from app.floor.models import Channel, ChannelFee
 from app.photos.models import Photo
 from app.pieces.models import Haul, Piece, Purchase, Source
 from app.pieces.rules import Stage
+from app.pocket.models import Capture
 from app.recipes.models import Finish, FinishStep, Recipe, RecipeStep
 from app.reports.models import WriteDown
 from app.sales.models import Deposit, DepositEnd, Sale, SaleRefund, SaleReturn, TaxPlace, TaxRate
@@ -23,7 +25,24 @@ from app.trips.models import MileageRate, Trip
 assert ROOMS_WITH_TABLES
 
 # Addresses that answer with a file, not a page.
-FILES = frozenset({"assets.serve", "bench.ready", "photos.show", "safekeeping.download"})
+FILES = frozenset(
+    {
+        "access.certificate_file",
+        "assets.serve",
+        "bench.feed",
+        "bench.ready",
+        "desk.pack_zip",
+        "desk.tags_pdf",
+        "photos.before_after",
+        "photos.show",
+        "pocket.held_photo",
+        "pocket.home",
+        "pocket.manifest",
+        "pocket.worker",
+        "safekeeping.download",
+        "safekeeping.latest",
+    }
+)
 
 
 @dataclass(frozen=True)
@@ -68,7 +87,6 @@ def examples(session: Session) -> Examples:
         "entry_id": TimeEntry.id,
         "sale_id": Sale.id,
         "return_id": SaleReturn.id,
-        "photo_id": Photo.id,
         "trip_id": Trip.id,
         "rate_id": MileageRate.id,
         "material_id": Material.id,
@@ -85,18 +103,27 @@ def examples(session: Session) -> Examples:
         "end_id": DepositEnd.id,
         "recipe_id": Recipe.id,
         "finish_id": Finish.id,
+        "browser_id": SignedInBrowser.id,
     }
     arguments: dict[str, list[object]] = {
         name: list(session.scalars(select(column).order_by(column.desc()).limit(2))) for name, column in one.items()
     }
     arguments["step_id"] = _steps(session)
+    # One that stands on a piece and one that stands on none.
+    arguments["photo_id"] = list(session.scalars(select(func.max(Photo.id)).group_by(Photo.piece_id.is_(None))))
+    arguments["capture_id"] = list(session.scalars(select(func.max(Capture.id)).group_by(Capture.kind, Capture.state)))
     months = sorted({f"{day:%Y-%m}" for day in session.scalars(select(Sale.sold_on))})
     years: dict[str, list[object]] = {
         "year": [2026, 2025],
         "line": ["sales", "stock-bought", "shop", "closing-stock"],
         "number": ["1", "3", "35", "36", "41"],
         "rule": ["damp"],
+        "code": ["ABCD"],
     }
+    names: list[object] = [f"cost-{line_id}" for line_id in arguments["line_id"]]
+    names += [f"shelf-{purchase_id}" for purchase_id in arguments["purchase_id"]]
+    names += [f"trip-{trip_id}" for trip_id in arguments["trip_id"]]
+    arguments["name"] = names
     rows = [
         {"table": model.__tablename__, "row_id": row_id}
         for model in (Purchase, CostLine, Sale)

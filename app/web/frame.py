@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 from datetime import date
+from pathlib import Path
 
 from babel.numbers import get_currency_symbol
 from flask import current_app, g
@@ -44,4 +45,10 @@ def frame() -> Frame:
 def ledger() -> Ledger:
     """The open ledger of this application."""
     found: Ledger = current_app.extensions["tackcloth_ledger"]
+    return found
+
+
+def photo_dir() -> Path:
+    """Where this shop's photos lie."""
+    found: Path = current_app.extensions["tackcloth_settings"].photo_dir
     return found

@@ -17,12 +17,14 @@ PLACES = (
     ("Books", "books", "reports.books", ("/books",)),
 )
 MORE_PLACES = (
-    ("Pieces", "desk.pieces", ("/pieces", "/hauls")),
+    ("Pieces", "desk.pieces", ("/pieces", "/hauls", "/tags")),
+    ("Photos to sort", "desk.pile", ("/photos/sort", "/receipts")),
     ("Recipes", "recipes.recipes", ("/recipes",)),
     ("Shelf", "shelf.shelf", ("/shelf",)),
     ("Time", "timelog.log", ("/time",)),
     ("Shop costs", "costs.shop_costs", ("/costs",)),
     ("Trips", "trips.log", ("/trips",)),
+    ("In your pocket", "pocket.page", ("/pocket",)),
     ("Settings", "desk.settings", ("/settings",)),
 )
 

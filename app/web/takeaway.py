@@ -25,14 +25,14 @@ def csv_answer(file_name: str, header: Sequence[str], rows: Iterable[Sequence[Ce
     """
     if request.args.get("as") == "xlsx":
         name = file_name.removesuffix(".csv")
-        return _file(f"{name}.xlsx", SHEET_TYPE, write_sheet(name, header, rows))
+        return file_answer(f"{name}.xlsx", SHEET_TYPE, write_sheet(name, header, rows))
     text = write_rows(header, rows, bom=request.args.get("bom") == "1")
-    return _file(file_name, "text/csv; charset=utf-8; header=present", text)
+    return file_answer(file_name, "text/csv; charset=utf-8; header=present", text)
 
 
 def calendar_answer(file_name: str, body: bytes) -> Response:
     """Dates for a calendar, under a name that ends in .ics."""
-    return _file(file_name, "text/calendar; charset=utf-8", body)
+    return file_answer(file_name, "text/calendar; charset=utf-8", body)
 
 
 def pdf_answer(file_name: str, title: str, period: str, blocks: Iterable[Block]) -> Response:
@@ -48,7 +48,7 @@ def pdf_answer(file_name: str, title: str, period: str, blocks: Iterable[Block])
         size=PaperSize.LETTER if frame().units is Units.IMPERIAL else PaperSize.A4,
         foot=HAND_OVER_NOTE,
     )
-    return _file(file_name, "application/pdf", body)
+    return file_answer(file_name, "application/pdf", body)
 
 
 def paper_money(cents: int) -> str:
@@ -56,7 +56,8 @@ def paper_money(cents: int) -> str:
     return format_plain_amount(cents, frame().places, frame().locale)
 
 
-def _file(file_name: str, content_type: str, body: bytes | Iterable[str]) -> Response:
+def file_answer(file_name: str, content_type: str, body: bytes | Iterable[str]) -> Response:
+    """Any other file to take away under its name; nothing of it is kept on the way."""
     return Response(
         body,
         content_type=content_type,

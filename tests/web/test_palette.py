@@ -71,7 +71,7 @@ def test_paper_prints_in_day_colours_whatever_the_screen_shows() -> None:
 
 
 def test_the_browser_bar_takes_the_colour_of_the_paper() -> None:
-    shell = (SHEET.parent / "templates" / "web" / "base.html").read_text(encoding="utf-8")
+    shell = (SHEET.parent / "templates" / "web" / "head.html").read_text(encoding="utf-8")
     for scheme, colours in palettes().items():
         assert f'content="{colours["paper"]}" media="(prefers-color-scheme: {scheme})"' in shell
 

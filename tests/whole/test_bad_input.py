@@ -10,12 +10,14 @@ from flask import Flask
 from markupsafe import escape
 
 from app.database.unit_of_work import Ledger
+from app.pocket.actions import hold_capture
 from app.recipes.rules import StepFacts, Task
 from app.web.saving import CONFLICT, UNPROCESSABLE
+from tests.builders.captures import a_cost_sent, a_find, a_time_sent, new_id
 from tests.builders.costs import a_cost
 from tests.builders.finishes import a_coat, a_finish, do_step, steps_of
 from tests.builders.floor import a_channel, a_fee, a_listed_piece
-from tests.builders.pieces import a_haul, a_piece, a_source, an_owned_piece
+from tests.builders.pieces import NOW, a_haul, a_piece, a_source, an_owned_piece
 from tests.builders.recipes import a_label, a_recipe, a_step
 from tests.builders.sales import a_deposit, a_deposit_end, a_refund, a_return, a_sold_piece, a_tax_place
 from tests.builders.shelf import a_count, a_stocked_material, a_use
@@ -67,6 +69,8 @@ def paths(app: Flask, client: ExaminingClient, ledger: Ledger) -> list[str]:  # 
         a_return(session, a_sold_piece(session)[1])
         a_refund(session, a_sold_piece(session)[1])
         a_fee(session, a_channel(session, "Market stall"))
+        for data in (a_find(new_id()), a_cost_sent(new_id()), a_time_sent(new_id())):
+            hold_capture(session, new_id(), data | {"on_date": ""}, arrived={}, trouble="No day.", now=NOW)
         a_tax_place(session)
         paid_down = a_listed_piece(session)
         a_deposit_end(session, a_deposit(session, paid_down), cents=1_00)

@@ -84,7 +84,7 @@ def functions(text: str) -> Iterator[ast.FunctionDef]:
 
 def is_route(function: ast.FunctionDef) -> bool:
     marks = [mark.func for mark in function.decorator_list if isinstance(mark, ast.Call)]
-    return any(isinstance(mark, ast.Attribute) and mark.attr in {"route", "get", "post"} for mark in marks)
+    return any(isinstance(mark, ast.Attribute) and mark.attr in {"route", "get", "post", "put"} for mark in marks)
 
 
 def length(function: ast.FunctionDef) -> int:

@@ -1,6 +1,5 @@
 """A server killed in the middle of a save leaves the save whole or not at all, and nothing it acknowledged is lost."""
 
-import multiprocessing
 import os
 import random
 import shutil
@@ -17,7 +16,6 @@ from urllib.parse import urlencode
 from uuid import UUID
 
 from app.basics.dates import local_day
-from app.cli import main
 from app.database.engine import journal_pragmas, make_engine
 from app.database.unit_of_work import Ledger
 from app.pieces.actions import add_source
@@ -25,7 +23,7 @@ from app.reports.queries import prove_ledger
 from app.shop.actions import set_up_shop
 from tests.conftest import SHOP
 from tests.examining_client import Page
-from tests.live import PATIENCE_SECONDS, free_port, wait_for_answer
+from tests.live import PATIENCE_SECONDS, free_port, start_loaded_server
 
 KILLS = 30
 LONGEST_WAIT_IN_SAVES = 4
@@ -70,19 +68,11 @@ def set_up(folder: Path) -> int:
     return source_id
 
 
-def serve_here(folder: str, port: int) -> None:
-    """What the command does, in a process that has loaded the program already."""
-    main(["--data", folder, "open", "--no-browser", "--port", str(port)], prog_name="tackcloth")
-
-
 def log_finds_until_killed(folder: Path, source_id: int, told: Told, moments: random.Random) -> None:
     """Log finds one after another while another thread kills the server at a moment by chance."""
-    loaded = multiprocessing.get_context("forkserver")
-    loaded.set_forkserver_preload(["tests.whole.test_killed_server"])
     port = free_port()
-    server = loaded.Process(target=serve_here, args=(str(folder), port))
-    server.start()
-    wait_for_answer(port, server.is_alive)
+    server = start_loaded_server(folder, port)
+    assert server.pid is not None
     counter = Counter(port, {"form": "chair", "paid": "12.50", "source": str(source_id), "title": "kitchen chair"})
     before = time.monotonic()
     told.tags.append(counter.log_find(moments))

@@ -10,6 +10,7 @@ from app.desk.queries.history import HistoryLine, history_of
 from app.desk.rules import RailStop, rail_stops
 from app.floor.queries import ListingSheet, open_listing
 from app.photos.queries import PhotoRow, photos_of
+from app.photos.rules import before_and_after
 from app.pieces.queries import (
     PieceRow,
     PurchaseRow,
@@ -52,6 +53,11 @@ class PieceSheet:
     slip: StepRow | None
     days_here: int
     days_at_stage: int
+
+    @property
+    def before_and_after(self) -> tuple[PhotoRow, PhotoRow] | None:
+        """The photos that tell what the work made of it; None while one of them is missing."""
+        return before_and_after(self.photos)
 
     @property
     def next_stage(self) -> Stage | None:

@@ -11,9 +11,12 @@ from app.costs.models import CostLine
 from app.costs.rules import COST_WORDS
 from app.desk.rules import LATEST_SHOWN, NOTES_SHOWN, latest_first, step_words
 from app.floor.models import AskingPrice, Hold, Listing
+from app.photos.queries import count_pile
 from app.pieces.models import Piece, Step
 from app.pieces.queries import PieceRow, rows_of, rows_query
 from app.pieces.rules import HAND_STAGES, Form, shown_name
+from app.pocket.queries import count_captures
+from app.pocket.rules import CaptureState
 from app.reports.queries import sitting
 from app.reports.queries.chosen import with_rows_between
 from app.reports.queries.ledgers import ledgers_of
@@ -70,6 +73,8 @@ class TodaySheet:
     notes_left_out: int
     low: tuple[MaterialRow, ...]
     latest: tuple[LatestRow, ...]
+    captures_held: int = 0
+    photos_piled: int = 0
 
     @property
     def sitting_count(self) -> int:
@@ -79,7 +84,7 @@ class TodaySheet:
     @property
     def is_empty(self) -> bool:
         """Whether nothing was ever logged."""
-        return self.pieces == 0 and not self.latest
+        return self.pieces == 0 and not self.latest and not (self.captures_held or self.photos_piled)
 
 
 def today_sheet(session: Session, today: date, *, too_long_days: int) -> TodaySheet:
@@ -95,6 +100,8 @@ def today_sheet(session: Session, today: date, *, too_long_days: int) -> TodaySh
         notes_left_out=max(len(notes) - NOTES_SHOWN, 0),
         low=tuple(low_materials(session)),
         latest=_latest(session),
+        captures_held=count_captures(session, CaptureState.HELD),
+        photos_piled=count_pile(session),
     )
 
 

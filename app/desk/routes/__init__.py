@@ -1,4 +1,4 @@
-"""Pages that gather rooms: Today, a piece's sheet, logging finds, first start, Settings."""
+"""Pages that gather rooms: Today, a piece's sheet, logging finds, first start, tags, Settings."""
 
 from app.desk.routes import (
     corrections,
@@ -7,12 +7,16 @@ from app.desk.routes import (
     leaving,
     listing,
     own,
+    pack,
     parts,
     pieces,
+    pile,
+    receipts,
     settings,
     sheet,
     split,
     start,
+    tags,
     today,
 )
 from app.desk.routes.blueprint import bp
@@ -25,11 +29,15 @@ __all__ = [
     "leaving",
     "listing",
     "own",
+    "pack",
     "parts",
     "pieces",
+    "pile",
+    "receipts",
     "settings",
     "sheet",
     "split",
     "start",
+    "tags",
     "today",
 ]

@@ -1,0 +1,1 @@
+"""Files the desk hands out: printed tags, and the pack a listing is made from."""
