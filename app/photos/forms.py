@@ -1,6 +1,6 @@
 """The forms that take photos in and say what they show."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import ClassVar
 
 from werkzeug.datastructures import FileStorage
@@ -25,6 +25,26 @@ def shows_choices() -> list[tuple[str, str]]:
     return words_of(SHOWS_WORDS, SHOWS_WORDS.__getitem__)
 
 
+def files_chosen(field: MultipleFileField) -> list[FileStorage]:
+    """The files chosen in a box; an empty one sends a file without a name."""
+    return [upload for upload in field.data or [] if isinstance(upload, FileStorage) and upload.filename]
+
+
+def keep_each(uploads: Sequence[FileStorage], keep: PhotoKeeper) -> tuple[list[StoredPhoto], list[str]]:
+    """Keep the photos that can be kept; and of each other one, by its name, why it was not."""
+    kept, refused = [], []
+    for upload in uploads:
+        try:
+            kept.append(keep(upload))
+        except RuleError as refusal:
+            refused.append(_said_of(upload, refusal.message))
+    return kept, refused
+
+
+def _said_of(upload: FileStorage, message: str) -> str:
+    return f"{kept_name(upload.filename or '')}: {message}"
+
+
 class PhotosForm(Form):
     """Photos of one piece; `most_at_once` are kept, those beyond are named and must be sent again."""
 
@@ -44,13 +64,8 @@ class PhotosForm(Form):
 
     @property
     def chosen(self) -> list[FileStorage]:
-        """The files that were chosen; an empty box sends one without a name."""
-        return [upload for upload in self.photos.data or [] if upload and upload.filename]
-
-    def refuse_photo(self, upload: FileStorage, message: str) -> None:
-        """Say of one file, by its name, why it was not taken."""
-        self.form_errors.append(f"{kept_name(upload.filename or '')}: {message}")
-        self.photos.errors = ["Not every photo was saved; those that were not are named above."]
+        """The files that were chosen."""
+        return files_chosen(self.photos)
 
     def refuse_nothing(self) -> None:
         """Ask for a file when none was chosen."""
@@ -60,14 +75,12 @@ class PhotosForm(Form):
         """Keep the photos that can be kept, and say of the others by name why they were not."""
         if not self.chosen:
             self.refuse_nothing()
-        stored = []
-        for upload in self.chosen[: self.most_at_once]:
-            try:
-                stored.append(keep(upload))
-            except RuleError as refusal:
-                self.refuse_photo(upload, refusal.message)
-        for upload in self.chosen[self.most_at_once :]:
-            self.refuse_photo(upload, f"Only {self.most_at_once} photos fit in one go. Send this one again.")
+        beyond = f"Only {self.most_at_once} photos fit in one go. Send this one again."
+        stored, refused = keep_each(self.chosen[: self.most_at_once], keep)
+        refused += [_said_of(upload, beyond) for upload in self.chosen[self.most_at_once :]]
+        if refused:
+            self.form_errors += refused
+            self.photos.errors = ["Not every photo was saved; those that were not are named above."]
         return stored
 
 

@@ -7,11 +7,10 @@ from werkzeug.datastructures import FileStorage
 from wtforms import HiddenField, MultipleFileField, RadioField
 from wtforms.validators import ValidationError
 
-from app.basics.errors import RuleError
 from app.desk.forms.pile import numbers_told, told_numbers
 from app.desk.forms.source import source_field, source_id_of
-from app.photos.forms import ACCEPTED, PhotoKeeper
-from app.photos.rules import MOST_AT_ONCE, StoredPhoto, kept_name
+from app.photos.forms import ACCEPTED, PhotoKeeper, files_chosen, keep_each
+from app.photos.rules import MOST_AT_ONCE, StoredPhoto
 from app.pieces.forms.facts import FactsForm, facts_filled_in
 from app.pieces.forms.fields import NumberField
 from app.pieces.rules import AGE_WORDS, CONDITION_WORDS, LEAD, Age, Condition, Facts, NewFind
@@ -81,7 +80,7 @@ class FindForm(Form):
     @property
     def photos_chosen(self) -> list[FileStorage]:
         """The files that came with the form; a file box left empty sends a nameless one."""
-        return [one for one in self.photos.data or [] if isinstance(one, FileStorage) and one.filename]
+        return files_chosen(self.photos)
 
     @property
     def piled_numbers(self) -> list[int]:
@@ -114,13 +113,9 @@ class FindForm(Form):
         return self._photos_are_readable() and is_sound
 
     def _photos_are_readable(self) -> bool:
-        kept, refused = [], []
-        for upload in self.photos_chosen[:MOST_AT_ONCE]:
-            try:
-                kept.append(self.keep_photo(upload))
-            except RuleError as refusal:
-                refused.append(f"{kept_name(upload.filename or '')}: {refusal.message}")
-        if self.photos_chosen[MOST_AT_ONCE:]:
+        chosen = self.photos_chosen
+        kept, refused = keep_each(chosen[:MOST_AT_ONCE], self.keep_photo)
+        if chosen[MOST_AT_ONCE:]:
             refused.append(f"Only {MOST_AT_ONCE} photos fit in one go. Add the others on the piece's own page.")
         self.photos.errors = [" ".join(refused)] if refused else []
         self.kept_photos = tuple(kept)
